@@ -1,0 +1,200 @@
+//! What a right sheet becomes: closures, defaults, rows, words, settings, the starter.
+#![cfg(test)]
+
+use std::path::Path;
+
+use sheet::{
+    Economy, EconomyOverrides, Exposure, ExposureUnit, ItemIx, ItemSet, Joint, NewSheet,
+    ProofKind, Rust, Sheet, Source, WindowEnd, new_sheet, read, read_settings,
+};
+
+#[expect(clippy::disallowed_methods, reason = "a test reads its cases from files")]
+fn file(name: &str) -> String {
+    let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    std::fs::read_to_string(top.join(name)).unwrap()
+}
+
+fn base() -> (String, Sheet) {
+    let text = file("cases/sheet-base.txt");
+    let sheet = read(&text).sheet.unwrap();
+    (text, sheet)
+}
+
+fn near(found: &[f64], wanted: &[f64]) {
+    assert_eq!(found.len(), wanted.len());
+    for (found, wanted) in found.iter().zip(wanted) {
+        assert!((found - wanted).abs() < 1e-12, "{found} is not {wanted}");
+    }
+}
+
+#[test]
+fn items_are_closed_under_what_they_lie_behind() {
+    let (_, sheet) = base();
+    let set = |places: &[u8]| places.iter().copied().map(ItemIx).collect::<ItemSet>();
+    let closures: Vec<ItemSet> = sheet.items.iter().map(|item| item.closure).collect();
+    assert_eq!(closures, [set(&[0]), set(&[0, 1]), set(&[2]), set(&[0, 1, 3])]);
+    assert!(sheet.items[0].cover && !sheet.items[1].cover);
+    let look = &sheet.checks[1];
+    assert_eq!(look.ways.len(), 2);
+    assert_eq!(look.ways[0].named, [ItemIx(3)]);
+    assert_eq!(look.ways[0].closed, set(&[0, 1, 3]));
+    assert_eq!(look.ways[1].closed, set(&[0, 1]));
+    assert_eq!(look.on, set(&[2]));
+    let hose = &sheet.repairs[1];
+    assert_eq!(hose.ways.len(), 1);
+    assert!(hose.ways[0].closed.is_empty());
+}
+
+#[test]
+fn rows_fall_back_as_the_design_says() {
+    let (_, sheet) = base();
+    assert_eq!(sheet.causes(), 3);
+    near(&sheet.weights(), &[4.0, 3.0, 0.8]);
+    let smoke = &sheet.checks[0];
+    near(&smoke.fine, &[0.97, 0.03]);
+    near(&smoke.given[0], &[0.96, 0.04]);
+    near(&smoke.given[1], &[0.1, 0.9]);
+    near(&smoke.given[2], &[0.96, 0.04]);
+    let look = &sheet.checks[1];
+    near(&look.given[0], &[0.6, 0.4]);
+    near(&look.given[2], &look.fine);
+    near(&look.fixes, &[0.02, 0.0, 0.0]);
+    assert_eq!(look.outcomes[1].1.in_language("en"), "coked");
+}
+
+#[test]
+fn rows_are_divided_by_their_sum() {
+    let text = file("cases/sheet-base.txt").replace(
+        "hose-split = { tight = 0.1, leak = 0.9 }",
+        "hose-split = { tight = 0.1, leak = 0.3 }",
+    );
+    near(&read(&text).sheet.unwrap().checks[0].given[1], &[0.25, 0.75]);
+}
+
+#[test]
+fn parts_proofs_duties_and_texts_are_as_written() {
+    let (text, sheet) = base();
+    let hose = &sheet.repairs[1];
+    near(&[hose.parts_price, hose.parts[0].count], &[62.0, 2.0]);
+    assert_eq!(hose.parts[0].deposit, Some(5.0));
+    let exposure = Exposure { amount: 30.0, unit: ExposureUnit::Km };
+    assert_eq!(sheet.proofs[0].kind, ProofKind::Exposure(exposure));
+    assert_eq!(sheet.proofs[1].kind, ProofKind::Shows(vec![0.5, 0.9, 0.5]));
+    let again = &sheet.proofs[2];
+    assert!(
+        matches!(&again.kind, ProofKind::Repeat { clear, .. } if clear == &[true, false])
+    );
+    near(&[again.minutes, again.cost], &[12.0, 2.0]);
+    assert_eq!(again.needs, ["smoke-machine"]);
+    assert_eq!(sheet.duties[0].because[0], Source::Item(ItemIx(3)));
+    assert_eq!(sheet.recurrence.map(|count| count.ends), Some(WindowEnd::Set));
+    assert_eq!(sheet.suspects[1].title.in_language("de"), "Ladeluftschlauch gerissen");
+    assert_eq!(sheet.suspects[1].title.in_language("fr"), "Charge hose split");
+    assert_eq!(sheet.hash, *blake3::hash(text.as_bytes()).as_bytes());
+}
+
+#[test]
+fn a_gasket_makes_the_joint_soft_and_a_ring_does_not() {
+    let (text, sheet) = base();
+    assert_eq!(sheet.items[1].fasteners[0].joint, Joint::Soft);
+    let ring = read(&text.replace("downpipe-gasket", "port-ring")).sheet.unwrap();
+    assert_eq!(ring.items[1].fasteners[0].joint, Joint::Hard);
+}
+
+#[test]
+fn weights_have_words() {
+    for (word, weight) in
+        [("rare", 0.3), ("seldom", 1.0), ("common", 3.0), ("usual", 10.0)]
+    {
+        let text =
+            file("cases/sheet-base.txt").replace("\"common\"", &format!("\"{word}\""));
+        near(&[read(&text).sheet.unwrap().suspects[1].weight], &[weight]);
+    }
+}
+
+#[test]
+fn the_starting_sheet_reads_without_a_remark() {
+    let plain = read(&new_sheet(&NewSheet::default()));
+    assert_eq!(plain.remarks, []);
+    let new = NewSheet {
+        title: "Odd \"title\" \\ with\nbreaks — %ID% ".to_owned(),
+        id: Some("Not An Id".to_owned()),
+        codes: vec!["P0299".to_owned(), "nonsense".to_owned(), "U0100-1A".to_owned()],
+    };
+    let sheet = read(&new_sheet(&new)).sheet.unwrap();
+    assert_eq!(sheet.codes, ["P0299", "U0100-1A"]);
+    assert_eq!(sheet.id, "odd-title-with-breaks-id");
+    assert!(sheet.title.in_language("en").starts_with("Odd \"title\" \\ with breaks"));
+}
+
+#[test]
+fn the_example_of_the_documentation_reads_without_a_remark() {
+    let page = file("docs/sheet-format.md");
+    let mut examples = 0;
+    for part in page.split("```toml\n").skip(1) {
+        let (text, _) = part.split_once("```").unwrap();
+        examples += 1;
+        if text.contains("[sheet]") {
+            let read = read(text);
+            assert_eq!(read.remarks, []);
+            assert!(read.sheet.unwrap().checks.len() >= 3);
+        } else {
+            assert_eq!(read_settings(text).remarks, []);
+        }
+    }
+    assert_eq!(examples, 2, "one worked sheet and one settings file");
+}
+
+fn house(text: &str) -> Vec<(u32, u32, &'static str)> {
+    let remarks = read_settings(text).remarks;
+    remarks.iter().map(|remark| (remark.line, remark.column, remark.code)).collect()
+}
+
+#[test]
+fn settings_are_read_with_the_same_care() {
+    let text =
+        "has = [\"recorder\", \"lift\"]\n[economy]\nrust = \"bad\"\nactive = 0.3\n";
+    let settings = read_settings(text).settings.unwrap();
+    assert_eq!(settings.has.unwrap(), ["recorder", "lift"]);
+    assert_eq!(settings.economy.rust, Some(Rust::Bad));
+    assert_eq!(settings.economy.comeback, None);
+    assert_eq!(read_settings("").settings.unwrap().has, None);
+    assert_eq!(house("hass = []\n"), [(1, 1, "unknown-key")]);
+    assert_eq!(house("[economy]\nlabour = 3\n"), [(2, 1, "unknown-key")]);
+    assert_eq!(house("[economy]\ncomeback = -1\n"), [(2, 12, "out-of-range")]);
+    assert_eq!(house("[economy]\ncurrency = \"€\"\n"), [(2, 12, "bad-currency")]);
+    assert_eq!(house("[economy\n"), [(1, 9, "syntax")]);
+    assert!(read_settings("hass = []\n").settings.is_none());
+}
+
+#[test]
+fn job_goes_over_settings_and_settings_over_sheet() {
+    let (_, sheet) = base();
+    let settings = EconomyOverrides {
+        labour_per_hour: Some(72.0),
+        comeback: Some(500.0),
+        ..EconomyOverrides::default()
+    };
+    let job = EconomyOverrides {
+        comeback: Some(600.0),
+        rust: Some(Rust::None),
+        ..EconomyOverrides::default()
+    };
+    let economy = sheet.economy.with(&job.over(settings)).unwrap();
+    let wanted = Economy {
+        labour_per_hour: 72.0,
+        comeback: 600.0,
+        rust: Rust::None,
+        ..sheet.economy.clone()
+    };
+    assert_eq!(economy, wanted);
+    let wrong =
+        |over: EconomyOverrides| sheet.economy.with(&over).unwrap_err().to_string();
+    let pounds =
+        EconomyOverrides { currency: Some("GBP".to_owned()), ..Default::default() };
+    assert!(wrong(pounds).contains("never converted"));
+    let nan = EconomyOverrides { pass_on: Some(f64::NAN), ..Default::default() };
+    assert!(wrong(nan).contains("`pass_on`"));
+    let share = EconomyOverrides { active: Some(1.5), ..Default::default() };
+    assert!(wrong(share).contains("between 0 and 1"));
+}
