@@ -1,0 +1,7 @@
+//! The way in, the tray and the way out of whole sheets.
+#![cfg(test)]
+
+mod bench;
+mod random;
+mod tray;
+mod way;
