@@ -1,0 +1,280 @@
+//! First order with dead time by least squares on true times:
+//! y = y0 for t ≤ a, y0 + K (1 − e^(−(t−a)/τ)) after, with a the arrival of the answer.
+//!
+//! For a given τ the rest is solved exactly: between two samples the model is linear in
+//! (y0, K, K e^(a/τ)), so each interval that a may lie in costs a few sums.
+
+use crate::chance::quantile;
+use crate::estimate::COVER;
+use crate::reading::count_f64;
+use crate::steps::Step;
+
+/// Points of the first look along τ.
+const GRID: u32 = 48;
+
+/// Halvings of a bracket of log τ.
+const NARROWINGS: usize = 36;
+
+/// One step fitted for a given τ.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Fit {
+    pub(crate) sse: f64,
+    pub(crate) arrival_s: f64,
+    pub(crate) gain_y: f64,
+    pub(crate) start_y: f64,
+    /// The least arrival the command allows was taken.
+    pub(crate) at_edge: bool,
+}
+
+/// Several steps fitted with one τ.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct LagFit {
+    pub(crate) tau_s: f64,
+    /// Profile-likelihood interval; an end is `None` where the data does not close it.
+    pub(crate) low_s: Option<f64>,
+    pub(crate) high_s: Option<f64>,
+    pub(crate) sse: f64,
+    pub(crate) dof: f64,
+    pub(crate) fits: Vec<Fit>,
+}
+
+impl LagFit {
+    /// Variance of the noise.
+    pub(crate) fn variance(&self) -> f64 {
+        self.sse / self.dof
+    }
+}
+
+/// Fits one τ to the steps given; `None` without steps or samples enough.
+pub(crate) fn fit(steps: &[&Step]) -> Option<LagFit> {
+    let samples: usize = steps.iter().map(|s| s.samples.len()).sum();
+    let dof = count_f64(samples) - 3.0 * count_f64(steps.len()) - 1.0;
+    let (least, most) = tau_range(steps)?;
+    if dof < 1.0 {
+        return None;
+    }
+    let sse = |log_tau: f64| -> f64 {
+        steps
+            .iter()
+            .map(|s| fit_step(s, log_tau.exp()).map_or(f64::INFINITY, |f| f.sse))
+            .sum()
+    };
+    let (low, high) = (least.ln(), most.ln());
+    let spacing = (high - low) / f64::from(GRID);
+    let grid = (0..=GRID).map(|i| low + spacing * f64::from(i));
+    let best = grid.min_by(|a, b| sse(*a).total_cmp(&sse(*b)))?;
+    let log_tau =
+        least_between((best - spacing).max(low), (best + spacing).min(high), &sse);
+    let tau_s = log_tau.exp();
+    let fits: Vec<Fit> = steps.iter().filter_map(|s| fit_step(s, tau_s)).collect();
+    let total: f64 = fits.iter().map(|f| f.sse).sum();
+    let scale: f64 = steps.iter().map(|s| s.change().powi(2)).sum();
+    // Data without noise would close the interval to nothing and trip on rounding.
+    let total = total.max(1e-14 * scale);
+    let t = quantile(f64::midpoint(1.0, COVER), Some(dof));
+    let limit = total * (1.0 + t * t / dof);
+    let low_s = crossing(log_tau, low, &sse, limit).map(f64::exp);
+    let high_s = crossing(log_tau, high, &sse, limit).map(f64::exp);
+    Some(LagFit { tau_s, low_s, high_s, sse: total, dof, fits })
+}
+
+fn tau_range(steps: &[&Step]) -> Option<(f64, f64)> {
+    let longest = steps.iter().map(|s| span(s.after())).fold(0.0, f64::max);
+    let closest = steps
+        .iter()
+        .flat_map(|s| s.after().windows(2).map(|w| w[1].0 - w[0].0))
+        .filter(|gap| *gap > 0.0)
+        .fold(f64::INFINITY, f64::min);
+    let least = 0.1 * closest;
+    (least.is_finite() && longest > 10.0 * least).then_some((least, longest))
+}
+
+fn span(samples: &[(f64, f64)]) -> f64 {
+    match (samples.first(), samples.last()) {
+        (Some(first), Some(last)) => last.0 - first.0,
+        _ => 0.0,
+    }
+}
+
+/// Golden-section search.
+fn least_between(mut low: f64, mut high: f64, f: &impl Fn(f64) -> f64) -> f64 {
+    let ratio = (5.0_f64.sqrt() - 1.0) / 2.0;
+    let (mut a, mut b) = (high - ratio * (high - low), low + ratio * (high - low));
+    let (mut at_a, mut at_b) = (f(a), f(b));
+    for _ in 0..NARROWINGS {
+        if at_a <= at_b {
+            (high, b, at_b) = (b, a, at_a);
+            a = high - ratio * (high - low);
+            at_a = f(a);
+        } else {
+            (low, a, at_a) = (a, b, at_b);
+            b = low + ratio * (high - low);
+            at_b = f(b);
+        }
+    }
+    f64::midpoint(low, high)
+}
+
+/// Where f rises above the limit on the way from the best to an end; `None` if never.
+fn crossing(best: f64, end: f64, f: &impl Fn(f64) -> f64, limit: f64) -> Option<f64> {
+    let (mut inside, mut step) = (best, (end - best).signum() * 0.02);
+    let mut outside = None;
+    // Outward in growing strides, so that a far second dip is not mistaken for the edge.
+    while outside.is_none() {
+        let next = inside + step;
+        if (next - best).abs() >= (end - best).abs() {
+            if f(end) <= limit {
+                return None;
+            }
+            outside = Some(end);
+        } else if f(next) > limit {
+            outside = Some(next);
+        } else {
+            inside = next;
+            step *= 1.5;
+        }
+    }
+    let mut outside = outside?;
+    for _ in 0..NARROWINGS {
+        let middle = f64::midpoint(inside, outside);
+        if f(middle) > limit {
+            outside = middle;
+        } else {
+            inside = middle;
+        }
+    }
+    Some(inside)
+}
+
+/// Sums over the samples from k on; `u_i` = e^(−(`t_i`−`t_k`)/τ).
+#[derive(Debug, Clone, Copy, Default)]
+struct Tail {
+    n: f64,
+    u: f64,
+    uu: f64,
+    y: f64,
+    uy: f64,
+    yy: f64,
+}
+
+impl Tail {
+    /// The sums with one sample more in front, whose time lies `gap` before.
+    fn grown(self, gap: f64, tau: f64, y: f64) -> Self {
+        let shrink = if self.n > 0.0 { (-gap / tau).exp() } else { 0.0 };
+        Self {
+            n: self.n + 1.0,
+            u: 1.0 + shrink * self.u,
+            uu: 1.0 + shrink * shrink * self.uu,
+            y: self.y + y,
+            uy: y + shrink * self.uy,
+            yy: self.yy + y * y,
+        }
+    }
+}
+
+/// Best arrival, gain and start for one step and one τ.
+pub(crate) fn fit_step(step: &Step, tau: f64) -> Option<Fit> {
+    let samples = &step.samples;
+    // Counted from the level before, so that sums do not cancel.
+    let y = |i: usize| samples[i].1 - step.levels.0;
+    let heads: Vec<(f64, f64)> = (0..samples.len())
+        .scan((0.0, 0.0), |sums, i| {
+            *sums = (sums.0 + y(i), sums.1 + y(i) * y(i));
+            Some(*sums)
+        })
+        .collect();
+    let mut tail = Tail::default();
+    let mut best: Option<Fit> = None;
+    for k in (step.before..samples.len()).rev() {
+        let gap = samples.get(k + 1).map_or(0.0, |next| next.0 - samples[k].0);
+        tail = tail.grown(gap, tau, y(k));
+        if tail.n < 2.0 {
+            continue;
+        }
+        let earliest = samples[k - 1].0.max(step.between.0);
+        let Some((head_y, head_yy)) = heads.get(k - 1).copied() else { continue };
+        let head = (count_f64(k), head_y, head_yy);
+        let reach = (samples[k].0 - earliest) / tau;
+        for fit in [inside(head, tail, reach), edge(head, tail, (-reach).exp())] {
+            let Some((sse, growth, gain_y, start_y)) = fit else { continue };
+            if best.is_none_or(|b| sse < b.sse) {
+                let arrival_s = samples[k].0 + tau * growth.ln();
+                let at_edge =
+                    k == step.before && arrival_s <= step.between.0 + 1e-9 * tau;
+                let start_y = start_y + step.levels.0;
+                best = Some(Fit { sse, arrival_s, gain_y, start_y, at_edge });
+            }
+        }
+    }
+    best
+}
+
+type Solved = Option<(f64, f64, f64, f64)>;
+
+/// The arrival lies between two samples: the head is a mean, the tail a line in u.
+fn inside((n, head_y, head_yy): (f64, f64, f64), tail: Tail, reach: f64) -> Solved {
+    let start = head_y / n;
+    let spread_u = tail.uu - tail.u * tail.u / tail.n;
+    // Nothing left of the exponential: no line to fit.
+    if spread_u <= 1e-12 {
+        return None;
+    }
+    let slope = (tail.uy - tail.u * tail.y / tail.n) / spread_u;
+    let level = (tail.y - slope * tail.u) / tail.n;
+    let gain = level - start;
+    let growth = -slope / gain;
+    if !(growth > (-reach).exp() && growth <= 1.0) {
+        return None;
+    }
+    let spread_y = tail.yy - tail.y * tail.y / tail.n;
+    let sse = (head_yy - n * start * start) + (spread_y - slope * slope * spread_u);
+    Some((sse.max(0.0), growth, gain, start))
+}
+
+/// The arrival lies on a sample or on the command: a line in f = 1 − growth·u.
+fn edge((n, head_y, head_yy): (f64, f64, f64), tail: Tail, growth: f64) -> Solved {
+    let all = n + tail.n;
+    let f = tail.n - growth * tail.u;
+    let ff = tail.n - 2.0 * growth * tail.u + growth * growth * tail.uu;
+    let fy = tail.y - growth * tail.uy;
+    let y = head_y + tail.y;
+    let spread_f = ff - f * f / all;
+    if spread_f <= 1e-12 || growth <= 0.0 {
+        return None;
+    }
+    let gain = (fy - f * y / all) / spread_f;
+    let start = (y - gain * f) / all;
+    let spread_y = head_yy + tail.yy - y * y / all;
+    Some(((spread_y - gain * gain * spread_f).max(0.0), growth, gain, start))
+}
+
+/// How well an arrival is known for a given τ, and how it moves with τ:
+/// (variance over noise variance, da/dτ), from the normal equations.
+pub(crate) fn arrival_spread(step: &Step, fit: &Fit, tau: f64) -> Option<(f64, f64)> {
+    let mut normal = [[0.0; 3]; 3];
+    let mut with_tau = [0.0; 3];
+    for (t, _) in &step.samples {
+        let age = (t - fit.arrival_s) / tau;
+        let decay = if age > 0.0 { (-age).exp() } else { 0.0 };
+        let answered = if age > 0.0 { 1.0 - decay } else { 0.0 };
+        let row = [-fit.gain_y / tau * decay, answered, 1.0];
+        let tau_part = if age > 0.0 { -fit.gain_y * age / tau * decay } else { 0.0 };
+        for (i, a) in row.iter().enumerate() {
+            with_tau[i] += a * tau_part;
+            for (j, b) in row.iter().enumerate() {
+                normal[i][j] += a * b;
+            }
+        }
+    }
+    let first = first_row_of_inverse(&normal)?;
+    let slope = -first.iter().zip(with_tau).map(|(a, b)| a * b).sum::<f64>();
+    Some((first[0], slope))
+}
+
+/// First row of the inverse of a symmetric 3 × 3 matrix, by cofactors.
+fn first_row_of_inverse(m: &[[f64; 3]; 3]) -> Option<[f64; 3]> {
+    let minor = |a: usize, b: usize| m[1][a] * m[2][b] - m[1][b] * m[2][a];
+    let row = [minor(1, 2), -minor(0, 2), minor(0, 1)];
+    let det = m[0][0] * row[0] + m[0][1] * row[1] + m[0][2] * row[2];
+    (det.abs() > 0.0 && det.is_finite()).then(|| row.map(|x| x / det))
+}

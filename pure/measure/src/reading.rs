@@ -1,0 +1,303 @@
+//! One reading judged: normalised value, standard uncertainty, chance to be within
+//! limits (GUM; JCGM 106).
+
+use std::fmt;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+use units::{Quantity, Unit, UnitError};
+
+use crate::accuracy::Accuracy;
+use crate::chance::within;
+use crate::limits::Limits;
+use crate::material::PartTemperature;
+
+/// Repeats from which a normal distribution is used in place of Student's t.
+const MANY_REPEATS: usize = 10;
+
+/// The risk taken where none is named.
+pub const DEFAULT_RISK: f64 = 0.05;
+
+/// What was read, and how.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JudgeInput {
+    /// The one value read; `None` where repeats are given.
+    pub value: Option<f64>,
+    /// Two or more repeats of the same reading; their mean is the estimate.
+    pub repeats: Vec<f64>,
+    /// Unit of all values here.
+    pub unit: Unit,
+    /// What it should be, for the reference temperature.
+    pub limits: Option<Limits>,
+    /// The meter's stated accuracy.
+    pub accuracy: Option<Accuracy>,
+    /// Size of the last digit on the meter.
+    pub digit: Option<f64>,
+    /// What the leads read with their probes shorted.
+    pub leads: Option<Leads>,
+    /// For a winding: how warm it was.
+    pub temperature: Option<PartTemperature>,
+    /// Risk of a wrong verdict, in (0, 0.5].
+    pub risk: f64,
+}
+
+/// Resistance of the test leads, subtracted from the reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Leads {
+    /// What to subtract.
+    pub value: f64,
+    /// Its standard uncertainty, if any is claimed.
+    pub u: Option<f64>,
+}
+
+/// `judge/1`: a reading with its uncertainty and what that says of the limits.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct JudgeAnswer {
+    /// The estimate, leads subtracted, at the reference temperature.
+    pub value: f64,
+    /// Its unit.
+    pub unit: String,
+    /// Standard uncertainty, in the same unit.
+    pub u: f64,
+    /// Probability that the true value is within the limits; null without limits.
+    pub p_within: Option<f64>,
+    /// In, out or not sure; null without limits.
+    pub verdict: Option<Verdict>,
+    /// What to know beside it.
+    pub remarks: Vec<String>,
+    /// Effective degrees of freedom where Student's t was used (GUM G.4).
+    #[serde(skip)]
+    pub dof: Option<f64>,
+}
+
+/// What a reading says of its limits at the risk taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Within, with probability of at least 1 − risk.
+    In,
+    /// Outside: within with probability of at most the risk.
+    Out,
+    /// The measurement cannot tell at this risk.
+    NotSure,
+}
+
+/// Why a reading cannot be judged.
+#[derive(Debug, Clone, PartialEq)]
+pub enum JudgeError {
+    /// Neither a value nor repeats.
+    NoValue,
+    /// Both a value and repeats.
+    ValueAndRepeats,
+    /// A single repeat.
+    OneRepeat,
+    /// A number that is not finite or, where that makes no sense, negative.
+    Nonsense(&'static str),
+    /// Limits that make no sense.
+    Limits(&'static str),
+    /// Accuracy that makes no sense.
+    Accuracy(&'static str),
+    /// Accuracy in digits without the size of one.
+    DigitMissing,
+    /// A risk outside (0, 0.5].
+    Risk,
+    /// An unknown metal.
+    Material(String),
+    /// A temperature at which no winding is read.
+    Temperature(f64),
+    /// A winding's temperature with a unit that is not of resistance.
+    NotAResistance(Unit),
+    /// A number or unit that cannot be read.
+    Number(UnitError),
+}
+
+impl JudgeInput {
+    /// One value in a unit, nothing else known.
+    pub fn of(value: f64, unit: Unit) -> Self {
+        Self {
+            value: Some(value),
+            repeats: Vec::new(),
+            unit,
+            limits: None,
+            accuracy: None,
+            digit: None,
+            leads: None,
+            temperature: None,
+            risk: DEFAULT_RISK,
+        }
+    }
+}
+
+/// Judges a reading.
+///
+/// ```
+/// use measure::{Accuracy, JudgeInput, Limits, Verdict, judge};
+/// let ohm = units::Unit::parse("ohm").unwrap();
+/// let mut input = JudgeInput::of(7.9, ohm);
+/// input.limits = Some(Limits::parse("6.6..8.4").unwrap());
+/// input.accuracy = Some(Accuracy::parse("0.8%+2d", ohm).unwrap());
+/// input.digit = Some(0.1);
+/// assert_eq!(judge(&input).unwrap().verdict, Some(Verdict::In));
+/// ```
+///
+/// # Errors
+/// [`JudgeError`] for input that makes no sense; nothing is guessed.
+pub fn judge(input: &JudgeInput) -> Result<JudgeAnswer, JudgeError> {
+    check(input)?;
+    let mut remarks = Vec::new();
+    let (read, type_a, n) = estimate(input)?;
+    let half = input.accuracy.map_or(Ok(0.0), |a| a.half_width(read, input.digit))?;
+    let type_b = half / 3.0_f64.sqrt();
+    let leads = input.leads.unwrap_or(Leads { value: 0.0, u: None });
+    let mut value = read - leads.value;
+    let u_read = type_a.hypot(type_b).hypot(leads.u.unwrap_or(0.0));
+    let mut u = u_read;
+    let mut scale = 1.0;
+    if let Some(temperature) = input.temperature {
+        scale = temperature.factor()?;
+        value *= scale;
+        u = (u_read * scale).hypot(value * temperature.relative_u()?);
+        remarks.push(format!(
+            "brought from {} °C to {} °C: times {scale:.4}",
+            temperature.part_c, temperature.reference_c
+        ));
+    }
+    finite(&[value, u], "the result overflows")?;
+    if value < 0.0 && input.unit.quantity() == Quantity::Resistance {
+        remarks.push(
+            "the value is below zero: read the leads again, probes shorted".to_owned(),
+        );
+    }
+    if u == 0.0 {
+        remarks
+            .push("no uncertainty is stated, so the value is taken as exact".to_owned());
+    }
+    let dof = effective_dof(n, type_a * scale, u);
+    let p_within =
+        input.limits.map(|limits| within(value, u, dof, (limits.low(), limits.high())));
+    let verdict = p_within.map(|p| verdict(p, input.risk));
+    let unit = input.unit.symbol();
+    Ok(JudgeAnswer { value, unit, u, p_within, verdict, remarks, dof })
+}
+
+fn check(input: &JudgeInput) -> Result<(), JudgeError> {
+    if !(input.risk > 0.0 && input.risk <= 0.5) {
+        return Err(JudgeError::Risk);
+    }
+    finite(&input.repeats, "a repeat is not a finite number")?;
+    finite(input.value.as_slice(), "the value is not a finite number")?;
+    if input.digit.is_some_and(|digit| !digit.is_finite() || digit <= 0.0) {
+        return Err(JudgeError::Nonsense("the size of a digit must be above zero"));
+    }
+    if let Some(leads) = input.leads {
+        let parts = [leads.value, leads.u.unwrap_or(0.0)];
+        finite(&parts, "the leads are not a finite number")?;
+        if parts.iter().any(|part| *part < 0.0) {
+            return Err(JudgeError::Nonsense("leads cannot read below zero"));
+        }
+    }
+    if input.temperature.is_some() && input.unit.quantity() != Quantity::Resistance {
+        return Err(JudgeError::NotAResistance(input.unit));
+    }
+    Ok(())
+}
+
+fn finite(values: &[f64], what: &'static str) -> Result<(), JudgeError> {
+    if values.iter().all(|v| v.is_finite()) {
+        Ok(())
+    } else {
+        Err(JudgeError::Nonsense(what))
+    }
+}
+
+/// The estimate, its type-A standard uncertainty (GUM 4.2.3: s/√n), and n.
+fn estimate(input: &JudgeInput) -> Result<(f64, f64, usize), JudgeError> {
+    match (input.value, input.repeats.len()) {
+        (Some(value), 0) => Ok((value, 0.0, 1)),
+        (Some(_), _) => Err(JudgeError::ValueAndRepeats),
+        (None, 0) => Err(JudgeError::NoValue),
+        (None, 1) => Err(JudgeError::OneRepeat),
+        (None, n) => {
+            let count = count_f64(n);
+            let mean = input.repeats.iter().map(|x| x / count).sum::<f64>();
+            let squares: f64 = input.repeats.iter().map(|x| (x - mean).powi(2)).sum();
+            Ok((mean, (squares / (count - 1.0) / count).sqrt(), n))
+        }
+    }
+}
+
+/// A count as a number; counts here are far below 2^53.
+#[expect(clippy::cast_precision_loss, reason = "counts stay far below 2^53")]
+pub(crate) fn count_f64(n: usize) -> f64 {
+    n as f64
+}
+
+/// Welch-Satterthwaite (GUM G.4.1) with type-B parts of infinite freedom; `None` where
+/// the normal distribution serves.
+fn effective_dof(n: usize, type_a: f64, u: f64) -> Option<f64> {
+    if !(2..MANY_REPEATS).contains(&n) || type_a == 0.0 {
+        return None;
+    }
+    Some(count_f64(n - 1) * (u / type_a).powi(4))
+}
+
+fn verdict(p: f64, risk: f64) -> Verdict {
+    if p >= 1.0 - risk {
+        Verdict::In
+    } else if p <= risk {
+        Verdict::Out
+    } else {
+        Verdict::NotSure
+    }
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::In => "in",
+            Self::Out => "out",
+            Self::NotSure => "not-sure",
+        })
+    }
+}
+
+impl From<UnitError> for JudgeError {
+    fn from(error: UnitError) -> Self {
+        Self::Number(error)
+    }
+}
+
+impl fmt::Display for JudgeError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoValue => f.write_str("no value: give one, or two and more repeats"),
+            Self::ValueAndRepeats => f.write_str(
+                "a value and repeats are both given: leave the value out, it is their mean",
+            ),
+            Self::OneRepeat => f.write_str(
+                "one repeat says nothing of the scatter: give it as the value, or repeat",
+            ),
+            Self::Nonsense(what) => f.write_str(what),
+            Self::Limits(why) => write!(f, "limits: {why}"),
+            Self::Accuracy(why) => write!(f, "accuracy: {why}"),
+            Self::DigitMissing => f.write_str(
+                "the accuracy counts digits: say how much the last digit is, as in 0.1",
+            ),
+            Self::Risk => f.write_str("the risk must be above 0 and at most 0.5"),
+            Self::Material(name) => {
+                write!(f, "`{name}` is not a known metal: write copper or aluminium")
+            }
+            Self::Temperature(c) => write!(
+                f,
+                "{c} °C: a winding is brought to another temperature only from -100 to 400 °C"
+            ),
+            Self::NotAResistance(unit) => write!(
+                f,
+                "`{unit}` is no resistance: a part's temperature corrects resistances only"
+            ),
+            Self::Number(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for JudgeError {}

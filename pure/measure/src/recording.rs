@@ -1,0 +1,369 @@
+//! A command and what actually happened: dead time, time constant, gain, slew limit,
+//! steady error and hysteresis, each with its interval or the bound that is carried.
+
+use logs::Channel;
+
+use crate::answer::FEWEST;
+pub use crate::answer::{
+    ChannelRate, RecordingAnswer, RecordingError, RecordingMeta, StepMetrics,
+};
+use crate::answered::{Answered, ENDS, Scale, WITHIN_MOVE, part};
+use crate::dead_time::{Range, combine};
+use crate::estimate::Estimate;
+use crate::hysteresis::hysteresis;
+use crate::lag::{LagFit, arrival_spread};
+use crate::reading::count_f64;
+use crate::rested::{Fitted, fit_rested, held_long_enough};
+use crate::robust::{mean, median};
+use crate::settled::{pool, steady_error, step_error};
+use crate::slew::slew;
+use crate::steps::{Step, find_steps};
+
+/// Time constants after which a first-order answer counts as settled.
+const SETTLED_TAUS: f64 = 3.0;
+
+/// Judges how an actual value follows its command.
+///
+/// # Errors
+/// [`RecordingError`] where nothing at all can be judged; what single metrics lack is
+/// null in the answer, with a remark.
+pub fn judge_recording(
+    command: &Channel,
+    actual: &Channel,
+    meta: RecordingMeta,
+) -> Result<RecordingAnswer, RecordingError> {
+    if command.name == actual.name {
+        return Err(RecordingError::SameColumn(command.name.clone()));
+    }
+    check(command)?;
+    check(actual)?;
+    let mut answer = blank(meta);
+    let steps = find_steps(&command.samples, &actual.samples);
+    answer.steps = steps.found;
+    if steps.found == 0 {
+        answer.remarks.push(format!(
+            "`{}` never steps: record while it is commanded from one value to another",
+            command.name
+        ));
+    }
+    let mut reasons = steps.left_out.clone();
+    reasons.sort_unstable();
+    reasons.dedup();
+    for why in reasons {
+        let count = steps.left_out.iter().filter(|w| **w == why).count();
+        answer.remarks.push(format!("{count} of {} steps not used: {why}", steps.found));
+    }
+    judge_steps(&steps.usable, &mut answer);
+    if !steps.usable.is_empty() {
+        judge_settled(&steps.usable, (command, actual), &mut answer);
+    }
+    judge_hysteresis(&steps.usable, (command, actual), &mut answer);
+    Ok(answer)
+}
+
+fn blank(meta: RecordingMeta) -> RecordingAnswer {
+    RecordingAnswer {
+        rows: meta.rows,
+        kept: meta.kept,
+        duration_s: meta.duration_s,
+        channels: meta.channels,
+        steps: 0,
+        dead_time_s: Estimate::default(),
+        time_constant_s: Estimate::default(),
+        gain: Estimate::default(),
+        slew_per_s: Estimate::default(),
+        steady_error: Estimate::default(),
+        hysteresis: Estimate::default(),
+        remarks: meta.remarks,
+        per_step: Vec::new(),
+    }
+}
+
+fn check(channel: &Channel) -> Result<(), RecordingError> {
+    if channel.samples.len() < FEWEST {
+        let fresh = channel.samples.len();
+        return Err(RecordingError::TooFew { channel: channel.name.clone(), fresh });
+    }
+    let (first, last) = (channel.samples.first(), channel.samples.last());
+    if first.map(|s| s.0) >= last.map(|s| s.0) {
+        return Err(RecordingError::TimeStands(channel.name.clone()));
+    }
+    Ok(())
+}
+
+fn judge_steps(steps: &[Step], answer: &mut RecordingAnswer) {
+    let scale = Scale::of(steps);
+    let kinds: Vec<Answered> = steps.iter().map(|s| scale.answered(s)).collect();
+    let of = |kind: Answered| -> Vec<&Step> {
+        steps.iter().zip(&kinds).filter(|(_, k)| **k == kind).map(|(s, _)| s).collect()
+    };
+    let (silent, small, fast, carried) = (
+        of(Answered::No),
+        of(Answered::TooSmall),
+        of(Answered::TooFast),
+        of(Answered::Yes),
+    );
+    for (these, what) in [
+        (&silent, "the actual value does not answer"),
+        (&small, "the answer is below ten counts of the actual value, too small to fit"),
+    ] {
+        if !these.is_empty() {
+            answer.remarks.push(format!(
+                "{} of {} steps: {what}",
+                these.len(),
+                steps.len()
+            ));
+        }
+    }
+    // Few carried among many too fast are those that noise lengthened.
+    let (carried, fast) = if carried.len() < fast.len() {
+        (Vec::new(), carried.into_iter().chain(fast).collect())
+    } else {
+        (held(&carried, answer), fast)
+    };
+    let fitted = fit_rested(&carried);
+    if let Some(fitted) = &fitted {
+        judge_lag(fitted, answer);
+    } else if !fast.is_empty() {
+        bound_lag(&fast, answer);
+    } else if !silent.is_empty() {
+        answer.gain = plain_gain(&silent);
+    }
+    let fit_of = |step: &Step| {
+        let at = carried.iter().position(|c| std::ptr::eq(*c, step))?;
+        fitted.as_ref()?.each.get(at)?.as_ref()
+    };
+    answer.per_step = steps.iter().map(|step| metrics(step, fit_of(step))).collect();
+}
+
+/// The steps held long enough, or all where none was; said either way.
+fn held<'a>(steps: &[&'a Step], answer: &mut RecordingAnswer) -> Vec<&'a Step> {
+    let (kept, short) = held_long_enough(steps);
+    if short == 0 {
+        return kept;
+    }
+    let used = if kept.is_empty() { "used all the same" } else { "left out" };
+    answer.remarks.push(format!(
+        "{short} steps are over before the answer is, {used}: hold the command longer"
+    ));
+    if kept.is_empty() { steps.to_vec() } else { kept }
+}
+
+/// Change over change, from the levels alone.
+fn plain_gain(steps: &[&Step]) -> Estimate {
+    let gains: Vec<f64> = steps.iter().map(|s| s.change() / (s.to - s.from)).collect();
+    Estimate::of_mean(&gains).unwrap_or_default()
+}
+
+fn judge_lag(fitted: &Fitted, answer: &mut RecordingAnswer) {
+    let lag = &fitted.all;
+    let steps: &[&Step] = &fitted.steps.iter().collect::<Vec<_>>();
+    let limited = slew(steps, lag);
+    if let Some(slew) = limited {
+        answer.slew_per_s = slew.per_s;
+    }
+    let each = steps.iter().zip(&fitted.each);
+    let single: Vec<(&Step, &LagFit)> =
+        each.filter_map(|(s, f)| Some((*s, f.as_ref()?))).collect();
+    answer.time_constant_s = shared_tau(&single, lag, answer);
+    if limited.is_some_and(|s| s.limited) {
+        let longest = answer.time_constant_s.high;
+        answer.time_constant_s = Estimate { value: None, low: None, high: longest };
+        answer.remarks.push(
+            "the moves are straight lines: the rate is limited, a time constant does not \
+             describe them"
+                .to_owned(),
+        );
+    } else if limited.is_some() {
+        answer
+            .remarks
+            .push("no slew limit shows: it is at least the fastest rate seen".to_owned());
+    }
+    judge_dead_time(steps, lag, answer);
+    judge_gain(steps, lag, answer);
+}
+
+/// The shared τ, or the mean of the steps where one τ does not fit them all.
+fn shared_tau(
+    single: &[(&Step, &LagFit)],
+    lag: &LagFit,
+    answer: &mut RecordingAnswer,
+) -> Estimate {
+    let pooled = Estimate { value: Some(lag.tau_s), low: lag.low_s, high: lag.high_s };
+    let apart: f64 = single.iter().map(|(_, f)| f.sse).sum();
+    let more = count_f64(single.len().saturating_sub(1));
+    let left = lag.dof - more;
+    if more < 1.0 || left < 1.0 {
+        return pooled;
+    }
+    // One τ against one τ a step: the F statistic; 3 exceeds its 99 % point in practice.
+    let f = (lag.sse - apart) / more / (apart / left).max(1e-300);
+    if f < 3.0 {
+        return pooled;
+    }
+    let tau = |(_, fit): &(&Step, &LagFit)| fit.tau_s;
+    let (ups, downs): (Vec<_>, Vec<_>) =
+        single.iter().copied().partition(|(s, _)| s.to > s.from);
+    let [up, down] = [ups, downs].map(|side| side.iter().map(tau).collect::<Vec<_>>());
+    if let (Some(up_s), Some(down_s)) = (mean(&up), mean(&down)) {
+        answer.remarks.push(format!(
+            "the time constant differs between steps: up {up_s:.3} s ({} steps), down \
+             {down_s:.3} s ({} steps)",
+            up.len(),
+            down.len()
+        ));
+    } else {
+        answer.remarks.push("the time constant differs from step to step".to_owned());
+    }
+    let all: Vec<f64> = single.iter().map(tau).collect();
+    Estimate::of_mean(&all)
+        .map_or(pooled, |e| Estimate { low: e.low.map(|low| low.max(0.0)), ..e })
+}
+
+fn judge_dead_time(steps: &[&Step], lag: &LagFit, answer: &mut RecordingAnswer) {
+    let mut slopes = Vec::new();
+    let mut ranges = Vec::new();
+    let mut edges = 0;
+    for (step, fit) in steps.iter().zip(&lag.fits) {
+        let Some((variance, slope)) = arrival_spread(step, fit, lag.tau_s) else {
+            continue;
+        };
+        slopes.push(slope);
+        edges += usize::from(fit.at_edge);
+        ranges.push(Range {
+            low: fit.arrival_s - step.between.1,
+            high: fit.arrival_s - step.between.0,
+            u: (variance * lag.variance()).sqrt(),
+        });
+    }
+    let u_tau = match (lag.low_s, lag.high_s) {
+        (Some(low), Some(high)) => (high - low) / 3.92,
+        _ => lag.tau_s,
+    };
+    let common = mean(&slopes).unwrap_or(0.0).abs() * u_tau;
+    let (estimate, note) = combine(&ranges, common);
+    answer.dead_time_s = estimate;
+    answer.remarks.extend(note.map(str::to_owned));
+    if edges > 0 {
+        answer.remarks.push(format!(
+            "{edges} steps: the answer begins within the interval that shows the command"
+        ));
+    }
+}
+
+fn judge_gain(steps: &[&Step], lag: &LagFit, answer: &mut RecordingAnswer) {
+    let sigma = lag.variance().sqrt();
+    let single: Vec<(f64, f64)> = steps
+        .iter()
+        .zip(&lag.fits)
+        .map(|(step, fit)| {
+            let command = step.to - step.from;
+            let n =
+                count_f64(step.before).recip() + count_f64(step.settled().len()).recip();
+            (fit.gain_y / command, sigma * n.sqrt() / command.abs())
+        })
+        .collect();
+    if let Some(gain) = pool(&single, lag.dof) {
+        answer.gain = gain;
+    }
+}
+
+/// Every step settled by its first sample near the end: dead time + 3 time constants
+/// (95 %) fit in between.
+fn bound_lag(steps: &[&Step], answer: &mut RecordingAnswer) {
+    let arrived = |step: &&Step| {
+        let mut after = step.after().iter();
+        let first = after.find(|s| part(step, **s) >= 1.0 - ENDS);
+        first.map(|s| s.0 - step.between.0)
+    };
+    let times: Vec<f64> = steps.iter().filter_map(arrived).collect();
+    let Some(most) = times.iter().copied().reduce(f64::max) else { return };
+    answer.dead_time_s = Estimate::at_most(most);
+    answer.time_constant_s = Estimate::at_most(most / 3.0);
+    answer.gain = plain_gain(steps);
+    let rate = |s: &&Step| s.change().abs();
+    let move_size = steps.iter().map(rate).reduce(f64::min).unwrap_or(0.0);
+    answer.slew_per_s = Estimate::at_least((1.0 - 2.0 * ENDS) * move_size / most);
+    answer.remarks.push(format!(
+        "fewer than {WITHIN_MOVE} fresh samples lie within a move: each step settled within \
+         {most:.2} s, more the log cannot say; record only command and actual value for a \
+         higher rate"
+    ));
+}
+
+fn metrics(step: &Step, fit: Option<&LagFit>) -> StepMetrics {
+    let at_s = f64::midpoint(step.between.0, step.between.1);
+    let one = fit.and_then(|f| f.fits.first());
+    StepMetrics {
+        at_s,
+        from: step.from,
+        to: step.to,
+        dead_time_s: one.map(|f| (f.arrival_s - at_s).max(0.0)),
+        time_constant_s: fit.map(|f| f.tau_s),
+        gain: one.map(|f| f.gain_y / (step.to - step.from)),
+        steady_error: step_error(step),
+        samples: step.samples.iter().map(|s| (s.0 - at_s, s.1)).collect(),
+    }
+}
+
+/// Steps whose last third is flat to within the noise of one time constant's tail.
+fn settled_steps<'a>(steps: &'a [Step], answer: &RecordingAnswer) -> Vec<&'a Step> {
+    let most = |e: Estimate| e.value.or(e.high);
+    let needed = most(answer.dead_time_s).unwrap_or(0.0)
+        + SETTLED_TAUS * most(answer.time_constant_s).unwrap_or(0.0);
+    steps
+        .iter()
+        .filter(|s| s.settled().first().is_some_and(|f| f.0 >= s.between.1 + needed))
+        .collect()
+}
+
+fn judge_settled(
+    steps: &[Step],
+    (command, actual): (&Channel, &Channel),
+    answer: &mut RecordingAnswer,
+) {
+    if command.unit != actual.unit {
+        answer.remarks.push(
+            "steady error not judged: command and actual value have different units"
+                .to_owned(),
+        );
+        return;
+    }
+    if command.unit.is_none() {
+        answer.remarks.push(
+            "steady error: no units given, command and actual value taken as alike"
+                .to_owned(),
+        );
+    }
+    let settled = settled_steps(steps, answer);
+    match steady_error(&settled) {
+        Some(error) => answer.steady_error = error,
+        None => {
+            answer.remarks.push("steady error not judged: no step settled".to_owned());
+        }
+    }
+}
+
+fn judge_hysteresis(
+    steps: &[Step],
+    (command, actual): (&Channel, &Channel),
+    answer: &mut RecordingAnswer,
+) {
+    let settled = settled_steps(steps, answer);
+    let lag_s =
+        answer.dead_time_s.value.zip(answer.time_constant_s.value).map(|(d, t)| d + t);
+    let changes: Vec<f64> =
+        settled.iter().map(|s| s.change() / (s.to - s.from)).collect();
+    let gain = answer.gain.value.or_else(|| median(&changes));
+    match hysteresis(&command.samples, &actual.samples, &settled, (lag_s, gain)) {
+        Some(found) => {
+            answer.hysteresis = found.width;
+            answer.remarks.extend(found.note.map(str::to_owned));
+        }
+        None => answer.remarks.push(
+            "hysteresis not judged: it needs slow ramps up and down, or one command reached \
+             from both sides"
+                .to_owned(),
+        ),
+    }
+}

@@ -1,0 +1,250 @@
+//! Steps of a command, and the piece of the actual value that answers each.
+
+use crate::robust::{median, spread};
+
+/// A sample: time in s, value.
+pub(crate) type Sample = (f64, f64);
+
+/// Samples a command must rest before and after a step.
+const REST: usize = 3;
+
+/// Samples that may lie between two rests for the change to be a step.
+const BETWEEN: usize = 1;
+
+/// Share of the command's range within which it rests.
+const STILL: f64 = 0.03;
+
+/// Most that noise may widen the rest to, as a share of the range.
+const STILL_MOST: f64 = 0.1;
+
+/// Least share of the command's range that a step must span.
+const SPANS: f64 = 0.1;
+
+/// A gap of more than this many median intervals spoils a step.
+const GAP: f64 = 3.0;
+
+/// Drift before a step as a share of the move that spoils it.
+const STILL_MOVING: f64 = 0.1;
+
+/// A rest of the command: sample indices and level.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Rest {
+    pub(crate) first: usize,
+    pub(crate) last: usize,
+    pub(crate) level: f64,
+}
+
+/// A step of the command with the actual samples around it.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Step {
+    /// Last time at the old command and first time at the new one, s.
+    pub(crate) between: (f64, f64),
+    pub(crate) from: f64,
+    pub(crate) to: f64,
+    /// Actual samples from the rest before to the end of the rest after.
+    pub(crate) samples: Vec<Sample>,
+    /// How many of them lie before the step.
+    pub(crate) before: usize,
+    /// When the command came to rest before the step; `None`: the recording begins so.
+    pub(crate) rest_from: Option<f64>,
+    /// Medians of the actual value before the step and at the end.
+    pub(crate) levels: (f64, f64),
+}
+
+impl Step {
+    /// The step without its samples.
+    fn bare(&self) -> Self {
+        let Self { between, from, to, before, rest_from, levels, samples: _ } = *self;
+        Self { between, from, to, samples: Vec::new(), before, rest_from, levels }
+    }
+
+    /// True if this step leaves the rest that another one led to.
+    pub(crate) fn follows(&self, other: &Self) -> bool {
+        self.rest_from.is_some_and(|from| from.to_bits() == other.between.1.to_bits())
+    }
+
+    /// Change of the actual value.
+    pub(crate) fn change(&self) -> f64 {
+        self.levels.1 - self.levels.0
+    }
+
+    /// The actual samples after the step.
+    pub(crate) fn after(&self) -> &[Sample] {
+        &self.samples[self.before..]
+    }
+
+    /// The step as it is fitted: what is left of the answer before it put right, without
+    /// the samples in which that is large, and without most of what is long settled.
+    pub(crate) fn rested(&self, tail: Option<Tail>, settled_s: f64, most: usize) -> Self {
+        let keep = self.before.saturating_sub(REST);
+        let from = tail.map_or(f64::NEG_INFINITY, |tail| tail.arrival_s + tail.decays_s);
+        let cut = self.samples.partition_point(|s| s.0 < from).min(keep);
+        let enough = self.samples.partition_point(|s| s.0 <= self.between.1 + settled_s);
+        let end = enough.max(self.before + 4 * REST).min(self.samples.len());
+        let left = |t: f64| {
+            tail.map_or(0.0, |tail| {
+                tail.gain_y * (-(t - tail.arrival_s).max(0.0) / tail.tau_s).exp()
+            })
+        };
+        let samples: Vec<Sample> =
+            self.samples[cut..end].iter().map(|s| (s.0, s.1 + left(s.0))).collect();
+        let before = self.before - cut;
+        let level = median(&samples[..before].iter().map(|s| s.1).collect::<Vec<_>>());
+        let levels = (level.unwrap_or(self.levels.0), self.levels.1);
+        Self { samples, before, levels, ..self.bare() }.thinned(most)
+    }
+
+    /// At most so many samples on each side, evenly taken: more cost time only.
+    pub(crate) fn thinned(&self, most: usize) -> Self {
+        let every = |n: usize| n.div_ceil(most.max(1)).max(1);
+        let (quiet, answer) = self.samples.split_at(self.before);
+        // Counted from the step outward, so that the samples next to it stay.
+        let mut samples: Vec<Sample> =
+            quiet.iter().rev().step_by(every(quiet.len())).copied().collect();
+        samples.reverse();
+        let before = samples.len();
+        samples.extend(answer.iter().step_by(every(answer.len())));
+        Self { samples, before, ..self.bare() }
+    }
+
+    /// The last third of the samples after the step, two at least where there are.
+    pub(crate) fn settled(&self) -> &[Sample] {
+        last_third(self.after())
+    }
+}
+
+fn last_third(samples: &[Sample]) -> &[Sample] {
+    let n = samples.len();
+    &samples[n - n.div_ceil(3).max(2).min(n)..]
+}
+
+/// What the answer to the step before still leaves: `gain_y` e^(−(t − arrival)/τ) short.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Tail {
+    pub(crate) arrival_s: f64,
+    pub(crate) gain_y: f64,
+    pub(crate) tau_s: f64,
+    /// From the arrival until it is small.
+    pub(crate) decays_s: f64,
+}
+
+/// Steps found, and why others were left out.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct Steps {
+    pub(crate) found: usize,
+    pub(crate) usable: Vec<Step>,
+    pub(crate) left_out: Vec<&'static str>,
+}
+
+/// Where the command rests.
+pub(crate) fn rests(command: &[Sample]) -> Vec<Rest> {
+    let Some(still) = stillness(command) else { return Vec::new() };
+    let mut rests = Vec::new();
+    let mut first = 0;
+    while first < command.len() {
+        let (mut sum, mut count, mut end) = (command[first].1, 1.0, first + 1);
+        while end < command.len() && (command[end].1 - sum / count).abs() <= still {
+            sum += command[end].1;
+            count += 1.0;
+            end += 1;
+        }
+        if end - first >= REST {
+            rests.push(Rest { first, last: end - 1, level: sum / count });
+            first = end;
+        } else {
+            first += 1;
+        }
+    }
+    rests
+}
+
+/// How far a resting command may wander; `None` for a command that never changes.
+pub(crate) fn stillness(command: &[Sample]) -> Option<f64> {
+    let range = range(command);
+    let differences: Vec<f64> = command.windows(2).map(|w| w[1].1 - w[0].1).collect();
+    let noise = 4.0 * spread(&differences)?;
+    (range > 0.0).then(|| noise.clamp(STILL * range, STILL_MOST * range))
+}
+
+pub(crate) fn range(samples: &[Sample]) -> f64 {
+    let low = samples.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
+    let high = samples.iter().map(|s| s.1).fold(f64::NEG_INFINITY, f64::max);
+    (high - low).max(0.0)
+}
+
+/// Finds the steps of a command and cuts out what answers them.
+pub(crate) fn find_steps(command: &[Sample], actual: &[Sample]) -> Steps {
+    let rests = rests(command);
+    let least = SPANS * range(command);
+    let gaps = (gap_of(command), gap_of(actual));
+    let mut steps = Steps::default();
+    for pair in rests.windows(2) {
+        let (before, after) = (pair[0], pair[1]);
+        let quick = after.first - before.last <= BETWEEN + 1;
+        if !quick || (after.level - before.level).abs() < least {
+            continue;
+        }
+        steps.found += 1;
+        match cut(command, actual, (before, after), gaps) {
+            Ok(step) => steps.usable.push(step),
+            Err(why) => steps.left_out.push(why),
+        }
+    }
+    steps
+}
+
+fn cut(
+    command: &[Sample],
+    actual: &[Sample],
+    (before, after): (Rest, Rest),
+    gaps: (f64, f64),
+) -> Result<Step, &'static str> {
+    let between = (command[before.last].0, command[after.first].0);
+    let rest_start = command[before.first].0;
+    let end = if after.last + 1 == command.len() {
+        f64::INFINITY
+    } else {
+        command[after.last].0
+    };
+    // The first half of the rest before may still answer the step before.
+    let settled_from = f64::midpoint(rest_start, between.0);
+    let (first, last) = (
+        actual.partition_point(|s| s.0 < settled_from),
+        actual.partition_point(|s| s.0 <= end),
+    );
+    let samples = actual[first.min(last)..last].to_vec();
+    let count = samples.partition_point(|s| s.0 <= between.0);
+    if count < 2 || samples.len() - count < 3 {
+        return Err("too few fresh samples around it");
+    }
+    let start = samples[count - 1].0;
+    let commanded = &command[before.last..=after.last];
+    if has_gap(&samples, gaps.1) || has_gap(commanded, gaps.0) {
+        return Err("a gap in the recording lies in it");
+    }
+    let values = |part: &[Sample]| part.iter().map(|s| s.1).collect::<Vec<_>>();
+    let level = |part: &[Sample]| median(&values(part)).unwrap_or(0.0);
+    let (quiet, answer) = samples.split_at(count);
+    let levels = (level(quiet), level(last_third(answer)));
+    let drift = level(&quiet[count.div_ceil(2)..]) - level(&quiet[..count.div_ceil(2)]);
+    // From neighbours, so that a drift is not taken for noise.
+    let hops: Vec<f64> = quiet.windows(2).map(|w| w[1].1 - w[0].1).collect();
+    let noise = spread(&hops).unwrap_or(0.0);
+    let moved = (levels.1 - levels.0).abs();
+    if start < between.1 && drift.abs() > (STILL_MOVING * moved).max(2.0 * noise) {
+        return Err("the actual value was still moving before it");
+    }
+    let (from, to) = (before.level, after.level);
+    let rest_from = (before.first > 0).then_some(rest_start);
+    Ok(Step { between, from, to, samples, before: count, rest_from, levels })
+}
+
+/// Three median intervals of a channel: what counts as a gap in it.
+fn gap_of(samples: &[Sample]) -> f64 {
+    let intervals: Vec<f64> = samples.windows(2).map(|w| w[1].0 - w[0].0).collect();
+    median(&intervals).map_or(f64::INFINITY, |usual| GAP * usual)
+}
+
+fn has_gap(part: &[Sample], gap: f64) -> bool {
+    gap > 0.0 && part.windows(2).any(|w| w[1].0 - w[0].0 > gap)
+}
