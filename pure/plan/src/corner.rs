@@ -1,0 +1,304 @@
+//! Lower bounds from knowing the cause: full information, but not whether a repair held.
+//!
+//! The least cost V is concave in the odds, so `V(b, f) ≥ Σ (b[s] + f[s])·V[s](φ[s])` for any
+//! split of f among the causes, where `V[s](φ)` is the least cost when the cause is known to
+//! be s and already fixed with probability φ. Here every φ is f (the proportional split).
+//! `V[s]` is itself bounded from below by a problem in which one look that tells s from a
+//! fixed vehicle tells it perfectly; that one is solved exactly: a lower envelope of lines in
+//! φ for each set of items off and of repairs still to be had.
+
+use std::collections::HashMap;
+use std::hash::BuildHasherDefault;
+
+use rustc_hash::FxHasher;
+use weigh::{Done, bit};
+
+use crate::problem::{Effect, Kind, Problem};
+use crate::state::{OffIx, State, Trips};
+
+/// A cost that is linear in φ: at φ = 0 (present) and at φ = 1 (fixed).
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Line {
+    present: f64,
+    fixed: f64,
+}
+
+impl Line {
+    fn at(self, fixed: f64) -> f64 {
+        self.present * (1.0 - fixed) + self.fixed * fixed
+    }
+}
+
+/// What can be done about one cause.
+#[derive(Debug, Default)]
+struct Means {
+    /// Places in the problem's acts that put it right, with their group.
+    repairs: Vec<(usize, u32)>,
+    /// Places of looks and proofs that tell it from a fixed vehicle.
+    looks: Vec<usize>,
+    /// Group of a (kind, place) pair is its place here.
+    groups: Vec<(Kind, usize)>,
+}
+
+/// More groups than this are bounded by their cheapest member instead of one by one.
+const MOST_GROUPS: usize = 10;
+
+type Memo<K, V> = HashMap<K, V, BuildHasherDefault<FxHasher>>;
+
+/// Tables of the bound, filled as states are met.
+#[derive(Debug)]
+pub(crate) struct Corners {
+    means: Vec<Means>,
+    lines: Memo<(usize, OffIx, u32), Vec<Line>>,
+    known: Memo<(usize, OffIx, u32), f64>,
+    envelopes: Memo<(OffIx, u128, u128), Vec<Vec<Line>>>,
+    fixing_checks: u128,
+}
+
+impl Corners {
+    pub(crate) fn new(problem: &Problem<'_>) -> Self {
+        let means =
+            (0..problem.causes()).map(|cause| Means::of(problem, cause)).collect();
+        let fixing =
+            problem.acts.iter().filter(|a| a.kind == Kind::Check && !a.fixes.is_empty());
+        Self {
+            means,
+            lines: Memo::default(),
+            known: Memo::default(),
+            envelopes: Memo::default(),
+            fixing_checks: fixing.fold(0, |mask, act| mask | bit(act.place)),
+        }
+    }
+
+    /// A cost that no policy from this state can go below.
+    pub(crate) fn bound(
+        &mut self,
+        problem: &Problem<'_>,
+        trips: &mut Trips,
+        state: &State,
+    ) -> f64 {
+        let unfixed = state.unfixed();
+        if unfixed <= 0.0 {
+            return trips.refit_all(state.off);
+        }
+        let key = (state.off, state.done.checks & self.fixing_checks, state.done.repairs);
+        if !self.envelopes.contains_key(&key) {
+            let all = (0..problem.causes())
+                .map(|cause| {
+                    let left = self.means[cause].left(state.done);
+                    self.lines(problem, trips, (cause, state.off, left))
+                })
+                .collect();
+            self.envelopes.insert(key, all);
+        }
+        let fixed = 1.0 - unfixed;
+        let Some(envelopes) = self.envelopes.get(&key) else { return 0.0 };
+        let sum: f64 = envelopes
+            .iter()
+            .zip(&state.odds)
+            .filter(|(_, odds)| **odds > 0.0)
+            .map(|(lines, odds)| odds * least(lines, fixed))
+            .sum();
+        sum / unfixed
+    }
+
+    /// The lower envelope for a known cause with these items off and these groups left.
+    fn lines(
+        &mut self,
+        problem: &Problem<'_>,
+        trips: &mut Trips,
+        (cause, off, left): (usize, OffIx, u32),
+    ) -> Vec<Line> {
+        let key = (cause, off, left);
+        if let Some(lines) = self.lines.get(&key) {
+            return lines.clone();
+        }
+        let refit = trips.refit_all(off);
+        let mut lines = vec![
+            Line { present: refit + problem.economy.comeback, fixed: refit },
+            Line {
+                present: refit + problem.economy.pass_on,
+                fixed: refit + problem.economy.pass_on,
+            },
+        ];
+        if self.means[cause].groups.len() > MOST_GROUPS {
+            lines.push(Line {
+                present: refit + self.cheapest(problem, cause),
+                fixed: refit,
+            });
+        } else {
+            self.looked_at(problem, trips, (cause, off, left), &mut lines);
+            self.repaired(problem, trips, (cause, off, left), &mut lines);
+        }
+        let lines = envelope(lines);
+        self.lines.insert(key, lines.clone());
+        lines
+    }
+
+    /// A look that tells, then the best for what it told.
+    fn looked_at(
+        &mut self,
+        problem: &Problem<'_>,
+        trips: &mut Trips,
+        (cause, off, left): (usize, OffIx, u32),
+        lines: &mut Vec<Line>,
+    ) {
+        for place in self.means[cause].looks.clone() {
+            let act = &problem.acts[place];
+            let trip = trips.trip(problem, off, place);
+            let (when_present, when_fixed) = match &act.effect {
+                Effect::Show { shows, if_shown } => {
+                    (if_shown * shows[cause], if_shown * shows[problem.causes()])
+                }
+                Effect::Drive { falsely, if_shown, .. } => (0.0, if_shown * falsely),
+                Effect::Look { .. } | Effect::PutRight { .. } => (0.0, 0.0),
+            };
+            let paid = trip.cost + act.pay;
+            let known = self.known(problem, trips, (cause, trip.to, left));
+            lines.push(Line {
+                present: paid + when_present + known,
+                fixed: paid + when_fixed + trips.refit_all(trip.to),
+            });
+        }
+    }
+
+    /// An act that puts the cause right; a check tells first, a repair does not.
+    fn repaired(
+        &mut self,
+        problem: &Problem<'_>,
+        trips: &mut Trips,
+        (cause, off, left): (usize, OffIx, u32),
+        lines: &mut Vec<Line>,
+    ) {
+        for (place, group) in self.means[cause].repairs.clone() {
+            if left & (1 << group) == 0 {
+                continue;
+            }
+            let act = &problem.acts[place];
+            let trip = trips.trip(problem, off, place);
+            let paid = trip.cost + act.pay;
+            let share = act.fixes[cause];
+            let then = self.lines(problem, trips, (cause, trip.to, left & !(1 << group)));
+            match act.effect {
+                Effect::PutRight { again } => {
+                    let promise = share * again * problem.economy.comeback;
+                    lines.extend(then.iter().map(|line| Line {
+                        present: paid + promise + line.at(share),
+                        fixed: paid + line.fixed,
+                    }));
+                }
+                Effect::Look { .. } | Effect::Show { .. } | Effect::Drive { .. } => {
+                    lines.push(Line {
+                        present: paid + least(&then, share),
+                        fixed: paid + trips.refit_all(trip.to),
+                    });
+                }
+            }
+        }
+    }
+
+    /// Least cost when the cause is known to be present: looking tells nothing new.
+    fn known(
+        &mut self,
+        problem: &Problem<'_>,
+        trips: &mut Trips,
+        (cause, off, left): (usize, OffIx, u32),
+    ) -> f64 {
+        let key = (cause, off, left);
+        if let Some(known) = self.known.get(&key) {
+            return *known;
+        }
+        let refit = trips.refit_all(off);
+        let stop = refit + problem.economy.comeback.min(problem.economy.pass_on);
+        let mut lines = vec![Line { present: stop, fixed: refit }];
+        self.repaired(problem, trips, (cause, off, left), &mut lines);
+        let known = least(&lines, 0.0);
+        self.known.insert(key, known);
+        known
+    }
+
+    /// The cheapest act that puts the cause right, trips apart.
+    fn cheapest(&self, problem: &Problem<'_>, cause: usize) -> f64 {
+        let pays =
+            self.means[cause].repairs.iter().map(|(place, _)| problem.acts[*place].pay);
+        pays.fold(f64::INFINITY, f64::min)
+    }
+}
+
+impl Means {
+    fn of(problem: &Problem<'_>, cause: usize) -> Self {
+        let mut means = Self::default();
+        let fixed = problem.causes();
+        for (place, act) in problem.acts.iter().enumerate() {
+            if act.fixes.get(cause).is_some_and(|share| *share > 0.0) {
+                let group = (act.kind, act.place);
+                let known = means.groups.iter().position(|have| *have == group);
+                let at = known.unwrap_or(means.groups.len());
+                if known.is_none() {
+                    means.groups.push(group);
+                }
+                means.repairs.push((place, u32::try_from(at).unwrap_or(u32::MAX)));
+                continue;
+            }
+            let tells = match &act.effect {
+                Effect::Look { rows } => {
+                    rows.iter().any(|row| row[cause].to_bits() != row[fixed].to_bits())
+                }
+                Effect::Show { shows, .. } => {
+                    shows[cause].to_bits() != shows[fixed].to_bits()
+                }
+                Effect::Drive { .. } => true,
+                Effect::PutRight { .. } => false,
+            };
+            if tells {
+                means.looks.push(place);
+            }
+        }
+        means
+    }
+
+    /// The groups still to be had.
+    fn left(&self, done: Done) -> u32 {
+        self.groups.iter().enumerate().fold(0, |mask, (at, (kind, place))| {
+            let gone = match kind {
+                Kind::Check => done.checks & bit(*place) != 0,
+                Kind::Repair => done.repairs & bit(*place) != 0,
+                Kind::Close | Kind::PassOn | Kind::Proof => false,
+            };
+            if gone || at > MOST_GROUPS { mask } else { mask | 1 << at }
+        })
+    }
+}
+
+fn least(lines: &[Line], fixed: f64) -> f64 {
+    lines.iter().map(|line| line.at(fixed)).fold(f64::INFINITY, f64::min)
+}
+
+/// Keeps the lines that are least somewhere on 0 ≤ φ ≤ 1.
+fn envelope(mut lines: Vec<Line>) -> Vec<Line> {
+    lines.sort_by(|a, b| {
+        a.present.total_cmp(&b.present).then(a.fixed.total_cmp(&b.fixed))
+    });
+    let mut kept: Vec<Line> = Vec::new();
+    for line in lines {
+        if kept.last().is_some_and(|last| line.fixed >= last.fixed) {
+            continue;
+        }
+        while let [.., before, last] = kept[..] {
+            // `last` is needless where `line` already beats it at the crossing with `before`.
+            let crossing = cross(before, last);
+            if line.at(crossing) <= last.at(crossing) {
+                kept.pop();
+            } else {
+                break;
+            }
+        }
+        kept.push(line);
+    }
+    kept
+}
+
+fn cross(a: Line, b: Line) -> f64 {
+    let rise = (b.present - a.present) / ((b.present - a.present) + (a.fixed - b.fixed));
+    rise.clamp(0.0, 1.0)
+}

@@ -1,0 +1,107 @@
+//! What the judge believes and remembers on the way, and how what is seen moves it.
+
+use sheet::{ItemSet, Proof, ProofKind, WindowEnd};
+use weigh::Count;
+
+use super::JudgeKind;
+
+/// Below this a branch is not expanded and a vehicle counts as not fixed.
+pub(super) const NEGLIGIBLE: f64 = 1e-12;
+/// Odds that differ by less than 1/this are one state; far above rounding, far below money.
+const ODDS_STEPS: f64 = 1e14;
+
+/// Everything that the future depends on.
+#[derive(Debug, Clone)]
+pub(super) struct State {
+    pub(super) checks: u128,
+    pub(super) repairs: u128,
+    pub(super) proofs: u128,
+    pub(super) off: ItemSet,
+    pub(super) present: Vec<f64>,
+    pub(super) fixed: f64,
+    pub(super) count: Option<Count>,
+}
+
+/// A state as it is remembered: odds rounded, the rest exact.
+pub(super) type Key = ([u128; 4], Vec<u64>, [u64; 4]);
+
+pub(super) fn bit(place: usize) -> u128 {
+    1_u128 << (place & 127)
+}
+
+/// Whether an action may be done by what is done already and by the odds.
+pub(super) fn may(state: &State, kind: JudgeKind, place: usize) -> bool {
+    match kind {
+        JudgeKind::Close | JudgeKind::PassOn => true,
+        JudgeKind::Check => state.checks & bit(place) == 0,
+        JudgeKind::Repair => state.repairs & bit(place) == 0,
+        JudgeKind::Proof => state.proofs & bit(place) == 0 && state.fixed > NEGLIGIBLE,
+    }
+}
+
+/// ((T+D)/(T+D+d))^m in logarithms (design section 10).
+pub(super) fn silent(count: &Count, exposure: f64) -> f64 {
+    let exponent = match count.ends {
+        WindowEnd::Set => count.seen,
+        WindowEnd::Now => count.seen + 0.5,
+    };
+    let before = count.over + count.clear;
+    (exponent * (before.ln() - (before + exposure).ln())).exp()
+}
+
+/// A set: n + 1, the window now reaches to it.
+pub(super) fn after_set(count: Option<Count>, proof: &Proof) -> Option<Count> {
+    let ProofKind::Exposure(exposure) = &proof.kind else { return count };
+    count.map(|count| Count {
+        seen: count.seen + 1.0,
+        over: count.over + count.clear + exposure.amount,
+        clear: 0.0,
+        ends: WindowEnd::Set,
+    })
+}
+
+/// Nothing showed: D grows.
+pub(super) fn after_clear(count: Option<Count>, proof: &Proof) -> Option<Count> {
+    let ProofKind::Exposure(exposure) = &proof.kind else { return count };
+    count.map(|count| Count { clear: count.clear + exposure.amount, ..count })
+}
+
+/// Bayes: the probability of what was seen, and the state with the odds after it.
+pub(super) fn see(state: &State, likelihood: &[f64], fine: f64) -> (f64, State) {
+    let mut next = state.clone();
+    next.present.iter_mut().zip(likelihood).for_each(|(odds, p)| *odds *= p);
+    next.fixed *= fine;
+    let total = next.present.iter().sum::<f64>() + next.fixed;
+    if total > 0.0 {
+        next.present.iter_mut().for_each(|odds| *odds /= total);
+        next.fixed /= total;
+    }
+    (total, next)
+}
+
+/// b(s) → b(s)·(1 − fixes[s]); f takes what moved, which is returned.
+pub(super) fn put_right(state: &mut State, fixes: &[f64]) -> f64 {
+    let mut moved = 0.0;
+    for (odds, share) in state.present.iter_mut().zip(fixes) {
+        moved += *odds * share;
+        *odds *= 1.0 - share;
+    }
+    state.fixed += moved;
+    moved
+}
+
+pub(super) fn key(state: &State) -> Key {
+    let odds = state.present.iter().chain([&state.fixed]);
+    let count = state.count.map_or([0; 4], |count| {
+        let ends = match count.ends {
+            WindowEnd::Set => 1,
+            WindowEnd::Now => 2,
+        };
+        [count.seen.to_bits(), count.over.to_bits(), count.clear.to_bits(), ends]
+    });
+    (
+        [state.checks, state.repairs, state.proofs, state.off.0],
+        odds.map(|p| (p * ODDS_STEPS).round().to_bits()).collect(),
+        count,
+    )
+}

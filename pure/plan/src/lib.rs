@@ -1,0 +1,24 @@
+//! The plan of least expected cost, with its bounds: `plan` is the verb of this crate.
+//!
+//! The meaning of every number is design section 5, told again in ARCHITECTURE.md.
+
+mod advise;
+mod answer;
+mod corner;
+mod holds;
+pub mod judge;
+mod policy;
+mod problem;
+mod search;
+mod spread;
+mod state;
+mod tail;
+mod words;
+
+pub use advise::{PlanAsk, PlanError, closed_off, plan};
+pub use answer::{
+    Choice, Ends, Figures, Holds, Inputs, Mean, NextStep, OddsOf, OutcomeChance,
+    PartChance, PlanAnswer, SheetRef, Stats, Then, TreeOutcome, TreeStep,
+};
+pub use problem::{Ask, Kind};
+pub use search::Limits;

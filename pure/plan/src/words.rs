@@ -1,0 +1,252 @@
+//! The next step, its reason and the tree: numbers of the plan with the sheet's words.
+
+use sheet::{ItemSet, Sheet};
+use strip::move_cost;
+
+use crate::answer::{Choice, Mean, NextStep, OutcomeChance, Then, TreeOutcome, TreeStep};
+use crate::policy::{Kid, Policy, Step};
+use crate::problem::{Kind, Problem};
+
+/// The id that an action goes by.
+pub(crate) fn id_of(sheet: &Sheet, kind: Kind, place: usize) -> &str {
+    match kind {
+        Kind::Close | Kind::PassOn => kind.word(),
+        Kind::Check => &sheet.checks[place].id,
+        Kind::Repair => &sheet.repairs[place].id,
+        Kind::Proof => &sheet.proofs[place].id,
+    }
+}
+
+fn title_of(problem: &Problem<'_>, step: &Step, language: &str) -> String {
+    let sheet = problem.sheet;
+    let (kind, place) = named(problem, step);
+    let title = match kind {
+        Kind::Close if step.state.fixed() <= crate::problem::NEGLIGIBLE => {
+            "Hand back unfixed"
+        }
+        Kind::Close => "Hand over",
+        Kind::PassOn => "Pass it on to a specialist",
+        Kind::Check => sheet.checks[place].title.in_language(language),
+        Kind::Repair => sheet.repairs[place].title.in_language(language),
+        Kind::Proof => sheet.proofs[place].title.in_language(language),
+    };
+    title.to_owned()
+}
+
+fn named(problem: &Problem<'_>, step: &Step) -> (Kind, usize) {
+    step.act.map_or((step.end, 0), |place| {
+        let act = &problem.acts[place];
+        (act.kind, act.place)
+    })
+}
+
+fn then(problem: &Problem<'_>, step: &Step) -> Then {
+    let (kind, place) = named(problem, step);
+    let way = step.act.map_or(0, |place| problem.acts[place].way);
+    Then {
+        kind: kind.word().to_owned(),
+        id: id_of(problem.sheet, kind, place).to_owned(),
+        way,
+    }
+}
+
+/// Id and words of an outcome.
+fn outcome_of(
+    problem: &Problem<'_>,
+    step: &Step,
+    outcome: usize,
+    language: &str,
+) -> (String, String) {
+    let (kind, place) = named(problem, step);
+    let (id, title) = match (kind, outcome) {
+        (Kind::Check, _) => {
+            let (id, text) = &problem.sheet.checks[place].outcomes[outcome];
+            (id.as_str(), text.in_language(language))
+        }
+        (Kind::Proof, 0) => ("clear", "It stays away"),
+        (Kind::Proof, _) => ("shown", "It shows again"),
+        (Kind::Close | Kind::PassOn | Kind::Repair, _) => ("done", "Done"),
+    };
+    let words = if title.is_empty() { id } else { title };
+    (id.to_owned(), words.to_owned())
+}
+
+/// The step to take now.
+pub(crate) fn next_step(
+    problem: &Problem<'_>,
+    policy: &Policy,
+    root: usize,
+    (language, choices): (&str, &[Choice]),
+) -> NextStep {
+    let step = &policy.steps[root];
+    let trip = move_cost(problem.sheet, problem.economy, step.from, step.to);
+    let Then { kind, id, way } = then(problem, step);
+    let ids = |set: ItemSet| -> Vec<String> {
+        set.iter().map(|item| problem.sheet.items[item.at()].id.clone()).collect()
+    };
+    let act = act_mean(problem, step);
+    let outcomes = step
+        .kids
+        .iter()
+        .map(|kid| {
+            let (id, title) = outcome_of(problem, step, kid.outcome, language);
+            let then = Some(then(problem, &policy.steps[kid.step]));
+            OutcomeChance { id, title, probability: kid.p, then }
+        })
+        .collect();
+    NextStep {
+        kind,
+        id,
+        title: title_of(problem, step, language),
+        way,
+        act,
+        moving: Mean { cost: trip.cost, minutes: trip.minutes },
+        strip: ids(step.to.minus(step.from)),
+        refit: ids(step.from.minus(step.to)),
+        outcomes,
+        cautions: cautions(problem, step),
+        why: why(problem, policy, root, (language, choices)),
+    }
+}
+
+fn act_mean(problem: &Problem<'_>, step: &Step) -> Mean {
+    match step.act.map(|place| &problem.acts[place]) {
+        Some(act) => Mean {
+            cost: act.pay + step.state.extra(problem, act),
+            minutes: act.work_min + act.wait_min,
+        },
+        None if step.end == Kind::PassOn => {
+            Mean { cost: problem.economy.pass_on, minutes: 0.0 }
+        }
+        None => {
+            Mean { cost: problem.economy.comeback * step.state.unfixed(), minutes: 0.0 }
+        }
+    }
+}
+
+fn cautions(problem: &Problem<'_>, step: &Step) -> Vec<String> {
+    let sheet = problem.sheet;
+    let (kind, place) = named(problem, step);
+    let own: &[String] = match kind {
+        Kind::Close | Kind::PassOn => &[],
+        Kind::Check => &sheet.checks[place].caution,
+        Kind::Repair => &sheet.repairs[place].caution,
+        Kind::Proof => &sheet.proofs[place].caution,
+    };
+    let moved = step.to.minus(step.from).union(step.from.minus(step.to));
+    let items = moved.iter().flat_map(|item| &sheet.items[item.at()].caution);
+    let mut words: Vec<String> = Vec::new();
+    for word in own.iter().chain(items) {
+        if !words.contains(word) {
+            words.push(word.clone());
+        }
+    }
+    words
+}
+
+/// One or two sentences from the numbers of the answer.
+fn why(
+    problem: &Problem<'_>,
+    policy: &Policy,
+    root: usize,
+    (language, choices): (&str, &[Choice]),
+) -> String {
+    let step = &policy.steps[root];
+    let (kind, place) = named(problem, step);
+    let unfixed = step.state.unfixed();
+    let first = match kind {
+        Kind::Close if step.state.fixed() <= crate::problem::NEGLIGIBLE => format!(
+            "Every further step costs more than it is worth here; a comeback is put at {:.0}.",
+            problem.economy.comeback
+        ),
+        Kind::Close => format!(
+            "{} that it is still there; looking on costs more than it can tell.",
+            chance(unfixed)
+        ),
+        Kind::PassOn => format!(
+            "Each plan on this sheet costs more than passing on, {:.0}.",
+            problem.economy.pass_on
+        ),
+        Kind::Repair => {
+            let act = &problem.acts[step.act.unwrap_or_default()];
+            let moved: f64 =
+                act.fixes.iter().zip(&step.state.odds).map(|(q, b)| q * b).sum();
+            format!("{} that it puts the fault right.", chance(moved))
+        }
+        Kind::Check | Kind::Proof => turning_point(problem, policy, step, language),
+    };
+    let own = id_of(problem.sheet, kind, place);
+    let rival = choices
+        .iter()
+        .filter(|choice| (choice.kind.as_str(), choice.id.as_str()) != (kind.word(), own))
+        .min_by(|a, b| a.expected_cost.total_cmp(&b.expected_cost));
+    match rival {
+        Some(rival) => {
+            let more = (rival.expected_cost - step.cost).max(0.0);
+            let currency = &problem.economy.currency;
+            format!(
+                "{first} Beginning with {} instead: {more:.0} {currency} dearer on average.",
+                rival.id
+            )
+        }
+        None => first,
+    }
+}
+
+/// The likeliest outcome and the one that changes the plan.
+fn turning_point(
+    problem: &Problem<'_>,
+    policy: &Policy,
+    step: &Step,
+    language: &str,
+) -> String {
+    let mut kids: Vec<&Kid> = step.kids.iter().collect();
+    kids.sort_by(|a, b| b.p.total_cmp(&a.p).then(a.outcome.cmp(&b.outcome)));
+    let sentence = |kid: &Kid| {
+        let (_, words) = outcome_of(problem, step, kid.outcome, language);
+        let next = &policy.steps[kid.step];
+        format!("{}: {words}, then {}.", chance(kid.p), title_of(problem, next, language))
+    };
+    let Some(likeliest) = kids.first() else { return String::new() };
+    let known = named(problem, &policy.steps[likeliest.step]);
+    let other = kids.iter().find(|kid| named(problem, &policy.steps[kid.step]) != known);
+    match other {
+        Some(kid) => format!("{} {}", sentence(likeliest), sentence(kid)),
+        None => sentence(likeliest),
+    }
+}
+
+/// A probability in words.
+fn chance(p: f64) -> String {
+    match p {
+        p if p < 0.005 => "Hardly any chance".to_owned(),
+        p if p < 0.05 => format!("About {:.0} in 100", p * 100.0),
+        p if p > 0.995 => "Almost surely".to_owned(),
+        p if p > 0.95 => format!("About {:.0} in 100", p * 100.0),
+        p => format!("About {:.0} in 10", p * 10.0),
+    }
+}
+
+/// The plan as a tree to a depth.
+pub(crate) fn tree(
+    problem: &Problem<'_>,
+    policy: &Policy,
+    at: usize,
+    (language, depth): (&str, usize),
+) -> TreeStep {
+    let step = &policy.steps[at];
+    let Then { kind, id, .. } = then(problem, step);
+    let outcomes = if depth == 0 {
+        Vec::new()
+    } else {
+        let kids = step.kids.iter();
+        kids.map(|kid| TreeOutcome {
+            id: outcome_of(problem, step, kid.outcome, language).0,
+            probability: kid.p,
+            then: tree(problem, policy, kid.step, (language, depth - 1)),
+        })
+        .collect()
+    };
+    let title = title_of(problem, step, language);
+    TreeStep { kind, id, title, expected_cost: step.cost, outcomes }
+}

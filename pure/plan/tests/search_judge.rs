@@ -1,0 +1,134 @@
+//! The search against the judge on random sheets with every feature, from the start and from
+//! the middle of jobs, at the end and at every report on the way.
+#![cfg(test)]
+
+mod generator;
+mod reading;
+mod searching;
+
+use generator::{Dice, Size, random_sheet};
+use job::Fact;
+use plan::PlanAnswer;
+use plan::judge::{JudgeAnswer, least_cost};
+use sheet::{CheckIx, OutcomeIx, ProofIx, RepairIx, Sheet};
+
+/// Both sides round sums of some hundreds of products; odds meet at 2⁻⁴² in the search.
+const TOLERANCE: f64 = 1e-8;
+/// Most states of the judge: a sheet beyond that is left out (and counted).
+const JUDGED: usize = 300_000;
+
+const SMALL: Size = Size { suspects: 3, items: 3, checks: 3, repairs: 2, proofs: 1 };
+const MIDDLE: Size = Size { suspects: 4, items: 4, checks: 3, repairs: 3, proofs: 2 };
+
+/// Some facts as a job would have them.
+fn facts(sheet: &Sheet, dice: &mut Dice) -> Vec<Fact> {
+    let mut facts = Vec::new();
+    let mut open: Vec<usize> = (0..sheet.checks.len()).collect();
+    for _ in 0..dice.below(4) {
+        let pick = dice.below(4);
+        if pick == 0 && !open.is_empty() {
+            let place = open.remove(dice.below(open.len()));
+            let outcome = OutcomeIx::from(dice.below(sheet.checks[place].outcomes.len()));
+            facts.push(Fact::Check { check: CheckIx::from(place), outcome });
+        } else if pick == 1 && !open.is_empty() {
+            let place = open.remove(dice.below(open.len()));
+            facts.push(Fact::CouldNotTell { check: CheckIx::from(place) });
+        } else if pick == 2 {
+            let repair = RepairIx::from(dice.below(sheet.repairs.len()));
+            facts.push(Fact::Repair { repair });
+        } else {
+            let proof = ProofIx::from(dice.below(sheet.proofs.len()));
+            facts.push(Fact::Proof { proof, shown: dice.percent(40), exposure: None });
+        }
+    }
+    facts
+}
+
+fn check_figures(answer: &PlanAnswer, context: &str) {
+    let ends = &answer.ends;
+    let sum = ends.fixed + ends.comeback + ends.passed_on;
+    assert!((sum - 1.0).abs() < 1e-9, "{context}: ends sum to {sum}");
+    let level = TOLERANCE * answer.expected_cost.max(1.0);
+    assert!(
+        (answer.cost.mean - answer.expected_cost).abs() <= level,
+        "{context}: cost.mean"
+    );
+    assert!(
+        answer.bill.mean <= answer.expected_cost + level,
+        "{context}: bill above cost"
+    );
+    for figures in [answer.cost, answer.bill, answer.minutes] {
+        assert!(figures.p10 <= figures.p50 && figures.p50 <= figures.p90, "{context}");
+    }
+    let total: f64 = answer.odds.iter().map(|odds| odds.p).sum();
+    assert!((total - 1.0).abs() < 1e-9, "{context}: odds sum to {total}");
+    for choice in &answer.choices {
+        assert!(
+            choice.lower_bound <= choice.expected_cost + level,
+            "{context}: {choice:?}"
+        );
+        assert!(
+            choice.expected_cost >= answer.lower_bound - level,
+            "{context}: {choice:?}"
+        );
+    }
+    for holds in &answer.holds_while {
+        assert!(
+            holds.from.is_none_or(|from| from <= holds.now * (1.0 + 1e-9)),
+            "{context}"
+        );
+        assert!(holds.to.is_none_or(|to| to >= holds.now * (1.0 - 1e-9)), "{context}");
+    }
+}
+
+fn compare(seed: u64, size: Size) -> Option<()> {
+    let text = random_sheet(seed, size);
+    let sheet = reading::sheet_of(&text);
+    let mut dice = Dice::new(seed ^ 0x5eed);
+    let facts = if dice.percent(50) { Vec::new() } else { facts(&sheet, &mut dice) };
+    if weigh::weigh(&sheet, &sheet.economy, sheet.recurrence.as_ref(), &facts).is_err() {
+        return None;
+    }
+    let mut ask = reading::ask(&sheet, &facts, &[""; 0]);
+    ask.limit_states = JUDGED;
+    let JudgeAnswer { cost, first, .. } = least_cost(&sheet, &ask).ok()?;
+    let level = TOLERANCE * cost.max(1.0);
+    for nodes in [1, 10, 100, 1_000, usize::MAX] {
+        let answer = searching::searched(&sheet, &ask, nodes);
+        let context = format!("seed {seed}, {nodes} states, {facts:?}");
+        assert!(
+            answer.lower_bound <= cost + level,
+            "{context}: {} > {cost}",
+            answer.lower_bound
+        );
+        assert!(
+            answer.expected_cost >= cost - level,
+            "{context}: {}",
+            answer.expected_cost
+        );
+        check_figures(&answer, &context);
+        if nodes == usize::MAX {
+            assert!(answer.proven, "{context}: {answer:?}");
+            assert!((answer.expected_cost - cost).abs() <= level, "{context}");
+            let by_judge = match first.0.word() {
+                word if word == first.1 => word.to_owned(),
+                word => format!("{word}:{}", first.1),
+            };
+            assert_eq!(searching::first_step(&answer), by_judge, "{context}");
+            assert_eq!(answer.next.way, first.2, "{context}");
+        }
+    }
+    Some(())
+}
+
+#[test]
+fn bound_judge_policy_in_this_order_and_equal_at_the_end() {
+    let mut judged = 0;
+    for seed in 0..160 {
+        judged += usize::from(compare(seed, SMALL).is_some());
+    }
+    for seed in 1_000..1_060 {
+        judged += usize::from(compare(seed, MIDDLE).is_some());
+    }
+    assert!(judged >= 180, "only {judged} of 220 sheets were judged");
+}

@@ -1,0 +1,53 @@
+//! The judge's question put to the search.
+
+use plan::judge::JudgeAsk;
+use plan::{Ask, Inputs, Limits, PlanAnswer, PlanAsk, plan};
+use sheet::Sheet;
+
+/// The search's answer to the judge's question, with at most so many states.
+pub(crate) fn searched(sheet: &Sheet, ask: &JudgeAsk, nodes: usize) -> PlanAnswer {
+    let JudgeAsk { economy, odds, off, has, without, .. } = ask.clone();
+    assert!(without.is_empty(), "refusals are named in another way here");
+    let inputs = Inputs {
+        done: Vec::new(),
+        without: Vec::new(),
+        off: Vec::new(),
+        has: has.clone(),
+        currency: economy.currency.clone(),
+        labour_per_hour: economy.labour_per_hour,
+        bay_per_hour: economy.bay_per_hour,
+        comeback: economy.comeback,
+        pass_on: economy.pass_on,
+        rust: economy.rust.word().to_owned(),
+        active: economy.active,
+        seen: None,
+        over: None,
+        over_unit: None,
+        ends: None,
+        limit: None,
+        gap: 0.0,
+        budget_ms: 0,
+        nodes: None,
+        memory_mb: 0,
+    };
+    let recurrence = sheet.recurrence;
+    let asked = PlanAsk {
+        ask: Ask { economy, recurrence, odds, off, has, without: Vec::new() },
+        limit: None,
+        language: "en".to_owned(),
+        limits: Limits { gap: 0.0, nodes },
+        tree: None,
+        stats: true,
+        inputs,
+    };
+    plan(sheet, &asked, &|| true).unwrap()
+}
+
+/// `kind:id`, or the kind alone for the two ends.
+pub(crate) fn first_step(answer: &PlanAnswer) -> String {
+    if answer.next.kind == answer.next.id {
+        answer.next.kind.clone()
+    } else {
+        format!("{}:{}", answer.next.kind, answer.next.id)
+    }
+}
