@@ -105,7 +105,7 @@ impl std::error::Error for ProveError {}
 /// use weigh::{ProveInput, prove};
 ///
 /// let over = Exposure { amount: 400.0, unit: ExposureUnit::Km };
-/// let recurrence = Recurrence { seen: 2, over, ends: WindowEnd::Set };
+/// let recurrence = Recurrence { seen: 2, over, ends: WindowEnd::Now };
 /// let answer = prove(&ProveInput { recurrence, fixed: 0.7, clear: 30.0, target: 0.95 })?;
 /// assert!((answer.p_fixed - 0.737).abs() < 5e-4);
 /// # Ok::<(), weigh::ProveError>(())
