@@ -33,6 +33,21 @@ fn title_of(problem: &Problem<'_>, step: &Step, language: &str) -> String {
     title.to_owned()
 }
 
+/// The title of a choice.
+fn titled<'a>(sheet: &'a Sheet, choice: &Choice, language: &str) -> &'a str {
+    let id = choice.id.as_str();
+    let title = match choice.kind.as_str() {
+        "close" => return "Hand over",
+        "pass-on" => return "Pass it on",
+        "check" => {
+            sheet.checks.iter().find(|check| check.id == id).map(|check| &check.title)
+        }
+        "repair" => sheet.repairs.iter().find(|repair| repair.id == id).map(|r| &r.title),
+        _ => sheet.proofs.iter().find(|proof| proof.id == id).map(|proof| &proof.title),
+    };
+    title.map_or("", |title| title.in_language(language))
+}
+
 fn named(problem: &Problem<'_>, step: &Step) -> (Kind, usize) {
     step.act.map_or((step.end, 0), |place| {
         let act = &problem.acts[place];
@@ -184,9 +199,9 @@ fn why(
         Some(rival) => {
             let more = (rival.expected_cost - step.cost).max(0.0);
             let currency = &problem.economy.currency;
+            let title = titled(problem.sheet, rival, language);
             format!(
-                "{first} Beginning with {} instead: {more:.0} {currency} dearer on average.",
-                rival.id
+                "{first} Beginning with \u{201c}{title}\u{201d} instead: {more:.0} {currency} dearer on average."
             )
         }
         None => first,
@@ -216,14 +231,13 @@ fn turning_point(
     }
 }
 
-/// A probability in words.
+/// A probability in words: tenths, and hundredths near the ends.
 fn chance(p: f64) -> String {
     match p {
         p if p < 0.005 => "Hardly any chance".to_owned(),
-        p if p < 0.05 => format!("About {:.0} in 100", p * 100.0),
         p if p > 0.995 => "Almost surely".to_owned(),
-        p if p > 0.95 => format!("About {:.0} in 100", p * 100.0),
-        p => format!("About {:.0} in 10", p * 10.0),
+        p if (0.095..=0.905).contains(&p) => format!("About {:.0} in 10", p * 10.0),
+        p => format!("About {:.0} in 100", p * 100.0),
     }
 }
 
