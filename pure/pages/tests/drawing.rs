@@ -1,0 +1,138 @@
+//! What the drawings show, read back from their shapes.
+#![cfg(test)]
+
+use pages::{
+    Count, Counted, Drawing, Ink, MapItem, MapState, Overlay, Pen, Point, ProofCurve,
+    Shape, Shown, StepTrace, Traces, WindowEnd, overlay, proof_curve, strip_map,
+};
+
+fn curve(clear: f64) -> Drawing {
+    proof_curve(&ProofCurve {
+        count: Count { seen: 2.0, over: 400.0, clear: 0.0, ends: WindowEnd::Now },
+        fixed: 0.7,
+        clear,
+        target: Some(0.95),
+        counted: Counted::Km,
+        shown: Shown::Metric,
+    })
+}
+
+fn texts(drawing: &Drawing) -> Vec<&str> {
+    let mut texts = Vec::new();
+    for shape in &drawing.shapes {
+        if let Shape::Text { words, .. } = shape {
+            texts.push(words.as_str());
+        }
+    }
+    texts
+}
+
+fn lines(drawing: &Drawing) -> impl Iterator<Item = (&[Point], Pen)> {
+    drawing.shapes.iter().filter_map(|shape| {
+        if let Shape::Polyline { points, pen } = shape {
+            Some((points.as_slice(), *pen))
+        } else {
+            None
+        }
+    })
+}
+
+/// 0.7/(0.7 + 0.3·(400/(400+525))^2.5) = 0.95; by hand from the formula of section 10.
+#[test]
+fn the_curve_says_what_the_formula_says() {
+    let drawing = curve(530.0);
+    assert!(texts(&drawing).contains(&"now: about 95 in 100"), "{:?}", texts(&drawing));
+    assert!(drawing.summary.as_str().contains("about 95 in 100 after 530 km"));
+    let shy = curve(30.0);
+    assert!(texts(&shy).contains(&"now: about 7 in 10"), "{:?}", texts(&shy));
+    assert!(shy.summary.as_str().contains("About 95 in 100 would be reached at 5"));
+}
+
+/// What has been driven carries the paint; the curve rises all the way.
+#[test]
+fn the_driven_part_is_painted_and_rises() {
+    let drawing = curve(530.0);
+    let (points, _) = lines(&drawing).find(|(_, pen)| pen.ink == Ink::Paint).unwrap();
+    assert!(
+        points.windows(2).all(|pair| pair[1].y <= pair[0].y && pair[1].x > pair[0].x)
+    );
+    assert!(lines(&curve(0.0)).all(|(_, pen)| pen.ink != Ink::Paint));
+}
+
+#[test]
+fn odd_numbers_draw_without_a_stop() {
+    for (fixed, clear, over) in [
+        (0.0, 0.0, 400.0),
+        (1.0, 10.0, 1e-300),
+        (f64::NAN, f64::INFINITY, 400.0),
+        (0.5, 1e300, 1e300),
+    ] {
+        let count = Count { seen: 2.0, over, clear: 0.0, ends: WindowEnd::Set };
+        let drawing = proof_curve(&ProofCurve {
+            count,
+            fixed,
+            clear,
+            target: Some(0.999_999),
+            counted: Counted::Starts,
+            shown: Shown::Us,
+        });
+        assert!(drawing.shapes.len() < 200);
+    }
+}
+
+fn recorded(points: usize) -> Overlay {
+    let points = (0..points)
+        .map(|at| {
+            let t = f64::from(u32::try_from(at).unwrap());
+            (t, if at == 1_234 { 99.0 } else { (t / 50.0).sin() })
+        })
+        .collect();
+    let steps = vec![StepTrace { points }];
+    let panel = Traces { title: "Before".to_owned(), note: String::new(), steps };
+    Overlay {
+        title: "Boost".to_owned(),
+        unit: "kPa".to_owned(),
+        panels: vec![panel],
+        band: None,
+    }
+}
+
+/// A long recording keeps its one spike.
+#[test]
+fn thinning_keeps_the_extremes() {
+    let long = overlay(&recorded(100_000));
+    let (drawn, _) = lines(&long).max_by_key(|(points, _)| points.len()).unwrap();
+    assert!(drawn.len() <= 4_004, "{}", drawn.len());
+    let top = drawn.iter().map(|point| point.y).fold(f64::INFINITY, f64::min);
+    let rest = drawn.iter().filter(|point| point.y < top + 50.0).count();
+    assert_eq!(rest, 1, "the spike stands alone at the top");
+    assert!(overlay(&Overlay::default()).summary.as_str().contains("nothing recorded"));
+}
+
+#[test]
+fn the_map_goes_from_what_comes_off_first_to_what_lies_behind() {
+    let item = |title: &str, state, behind: &[usize]| MapItem {
+        title: title.to_owned(),
+        state,
+        behind: behind.to_vec(),
+    };
+    let items = [
+        item("Undertray", MapState::Off, &[]),
+        item("Heat shield", MapState::Next, &[0]),
+        item("Pod", MapState::On, &[1]),
+        item("Airbox lid", MapState::Back, &[]),
+    ];
+    let drawing = strip_map("Way in", &items);
+    let corner = |shape| {
+        if let &Shape::Rectangle { at, .. } = shape { Some(at.x) } else { None }
+    };
+    let boxes: Vec<f64> = drawing.shapes.iter().filter_map(corner).collect();
+    assert!(boxes[0] < boxes[1] && boxes[1] < boxes[2]);
+    assert!((boxes[0] - boxes[3]).abs() < 1e-9);
+    let summary = drawing.summary.as_str();
+    assert!(summary.contains("Off: Undertray."), "{summary}");
+    assert!(summary.contains("Next: Heat shield."), "{summary}");
+    // A circle, which no checked sheet has, still ends.
+    let circle = [item("a", MapState::On, &[1]), item("b", MapState::On, &[0, 7])];
+    assert!(!strip_map("Circle", &circle).shapes.is_empty());
+}

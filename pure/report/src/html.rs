@@ -1,0 +1,235 @@
+//! A page as an HTML fragment: plain elements, every text escaped.
+//!
+//! Classes: `page`, `lead`, `quiet`, `stop`, `facts`, `head`, `number`, `done`, `open`,
+//! `sum`, `caution`, `choices`, `drawing`, `photo`, `sign`.
+
+use std::fmt::Write;
+
+use pages::{Align, Block, List, Mark, Page, Pair, Photo, PhotoFormat, Table};
+
+use crate::{base64::base64, svg::svg};
+
+/// The page as one `<article>` element.
+#[must_use]
+pub fn html(page: &Page) -> String {
+    let mut out = String::new();
+    push(
+        &mut out,
+        format_args!(
+            "<article class=\"page\" lang=\"{}\">\n<h1>{}</h1>\n",
+            escape(page.language.as_str()),
+            escape(page.title.as_str())
+        ),
+    );
+    for block in &page.blocks {
+        write_block(&mut out, block);
+        out.push('\n');
+    }
+    out.push_str("</article>\n");
+    out
+}
+
+/// One block as HTML.
+#[must_use]
+pub fn block(block: &Block) -> String {
+    let mut out = String::new();
+    write_block(&mut out, block);
+    out
+}
+
+/// Text for element content and for quoted attributes.
+#[must_use]
+pub fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            _ => out.push(c),
+        }
+    }
+    out
+}
+
+fn write_block(out: &mut String, block: &Block) {
+    match block {
+        Block::Heading(text) => element(out, "h2", "", text.as_str()),
+        Block::Subheading(text) => element(out, "h3", "", text.as_str()),
+        Block::Lead(text) => element(out, "p", "lead", text.as_str()),
+        Block::Paragraph(text) => element(out, "p", "", text.as_str()),
+        Block::Quiet(text) => element(out, "p", "quiet", text.as_str()),
+        Block::Stop(text) => push(
+            out,
+            format_args!(
+                "<p class=\"stop\" role=\"alert\"><strong>{}</strong></p>",
+                escape(text.as_str())
+            ),
+        ),
+        Block::Facts(pairs) => pairs_list(out, "facts", pairs),
+        Block::Head(pairs) => pairs_list(out, "head", pairs),
+        Block::Table(table) => write_table(out, table),
+        Block::List(list) => write_list(out, list),
+        Block::Caution(caution) => push(
+            out,
+            format_args!(
+                "<p class=\"caution\" role=\"note\"><strong>{}</strong> {}</p>",
+                escape(caution.word.as_str()),
+                escape(caution.text.as_str())
+            ),
+        ),
+        Block::Choices(choices) => {
+            out.push_str("<ul class=\"choices\">");
+            for choice in choices {
+                push(
+                    out,
+                    format_args!(
+                        "<li data-choice=\"{}\">{}{}</li>",
+                        escape(choice.id.as_str()),
+                        escape(choice.text.as_str()),
+                        small(choice.hint.as_str())
+                    ),
+                );
+            }
+            out.push_str("</ul>");
+        }
+        Block::Drawing(drawing) => push(
+            out,
+            format_args!(
+                "<figure class=\"drawing\"><figcaption>{}</figcaption>{}</figure>",
+                escape(drawing.title.as_str()),
+                svg(drawing)
+            ),
+        ),
+        Block::Photo(photo) => write_photo(out, photo),
+        Block::Sign(labels) => {
+            out.push_str("<ul class=\"sign\">");
+            for label in labels {
+                element(out, "li", "", label.as_str());
+            }
+            out.push_str("</ul>");
+        }
+        Block::Break => out.push_str("<hr>"),
+    }
+}
+
+fn element(out: &mut String, name: &str, class: &str, text: &str) {
+    let class =
+        if class.is_empty() { String::new() } else { format!(" class=\"{class}\"") };
+    push(out, format_args!("<{name}{class}>{}</{name}>", escape(text)));
+}
+
+fn small(text: &str) -> String {
+    if text.is_empty() {
+        String::new()
+    } else {
+        format!(" <small>{}</small>", escape(text))
+    }
+}
+
+fn pairs_list(out: &mut String, class: &str, pairs: &[Pair]) {
+    push(out, format_args!("<dl class=\"{class}\">"));
+    for pair in pairs {
+        push(
+            out,
+            format_args!(
+                "<div><dt>{}</dt><dd>{}</dd></div>",
+                escape(pair.label.as_str()),
+                escape(pair.value.as_str())
+            ),
+        );
+    }
+    out.push_str("</dl>");
+}
+
+fn marked(mark: Mark) -> &'static str {
+    match mark {
+        Mark::None => "",
+        Mark::Done => " class=\"done\"",
+        Mark::Open => " class=\"open\"",
+        Mark::Sum => " class=\"sum\"",
+    }
+}
+
+/// What a screen reader says where the eye sees the stripe or the box.
+fn spoken(mark: Mark) -> &'static str {
+    match mark {
+        Mark::Done => "<span class=\"mark\" role=\"img\" aria-label=\"done\"></span>",
+        Mark::Open => "<span class=\"mark\" role=\"img\" aria-label=\"open\"></span>",
+        Mark::None | Mark::Sum => "",
+    }
+}
+
+fn write_table(out: &mut String, table: &Table) {
+    let class = |at: usize| match table.columns.get(at).map(|column| column.align) {
+        Some(Align::Right) => " class=\"number\"",
+        Some(Align::Left) | None => "",
+    };
+    out.push_str("<table><thead><tr>");
+    for (at, column) in table.columns.iter().enumerate() {
+        push(
+            out,
+            format_args!(
+                "<th scope=\"col\"{}>{}</th>",
+                class(at),
+                escape(column.heading.as_str())
+            ),
+        );
+    }
+    out.push_str("</tr></thead><tbody>");
+    for row in &table.rows {
+        push(out, format_args!("<tr{}>", marked(row.mark)));
+        for (at, cell) in row.cells.iter().enumerate() {
+            let mark = if at == 0 { spoken(row.mark) } else { "" };
+            push(
+                out,
+                format_args!("<td{}>{mark}{}</td>", class(at), escape(cell.as_str())),
+            );
+        }
+        out.push_str("</tr>");
+    }
+    out.push_str("</tbody></table>");
+}
+
+fn write_list(out: &mut String, list: &List) {
+    let name = if list.ordered { "ol" } else { "ul" };
+    push(out, format_args!("<{name}>"));
+    for entry in &list.entries {
+        push(
+            out,
+            format_args!(
+                "<li{}>{}{}</li>",
+                marked(entry.mark),
+                spoken(entry.mark),
+                escape(entry.text.as_str())
+            ),
+        );
+    }
+    push(out, format_args!("</{name}>"));
+}
+
+fn write_photo(out: &mut String, photo: &Photo) {
+    let caption = escape(photo.caption.as_str());
+    let kind = match photo.format() {
+        Some(PhotoFormat::Jpeg) => "image/jpeg",
+        Some(PhotoFormat::Png) => "image/png",
+        None => {
+            push(out, format_args!("<p class=\"quiet\">Photo: {caption}</p>"));
+            return;
+        }
+    };
+    push(
+        out,
+        format_args!(
+            "<figure class=\"photo\"><img src=\"data:{kind};base64,{}\" alt=\"{caption}\"><figcaption>{caption}</figcaption></figure>",
+            base64(&photo.bytes)
+        ),
+    );
+}
+
+fn push(out: &mut String, text: std::fmt::Arguments<'_>) {
+    // Writing to a String can't fail.
+    let _ = out.write_fmt(text);
+}
