@@ -67,10 +67,11 @@ fn follow(seed: u64) -> usize {
             let then = searching::searched(&sheet, &asked, usize::MAX);
             sum += outcome.probability * then.expected_cost;
         }
+        let name = searching::first_step(&answer);
         let level = TOLERANCE * answer.expected_cost.max(1.0);
         assert!(
             (sum - answer.expected_cost).abs() <= level,
-            "seed {seed}, step {step}: {sum}"
+            "seed {seed}, {name}: {sum}"
         );
         let probability = |place: &usize| answer.next.outcomes[*place].probability;
         let likeliest = (0..answer.next.outcomes.len())
