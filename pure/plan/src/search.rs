@@ -72,6 +72,23 @@ pub(crate) struct Bounds {
     pub(crate) high: f64,
 }
 
+/// What an update saw: the act of least lower bound below the cost of stopping, and how far
+/// the next best is.
+#[derive(Debug, Clone, Copy)]
+struct View {
+    moved: bool,
+    best: Option<u32>,
+    least: f64,
+    second: f64,
+}
+
+/// Expansions for the proof before the plan has its turn.
+const FOR_PROOF: u32 = 64;
+/// Walks for the plan then.
+const FOR_PLAN: usize = 32;
+/// Share of a state's gap that its best outcome may close before the others are looked at.
+const PATIENCE: f64 = 0.05;
+
 /// What the search has learnt.
 #[derive(Debug)]
 pub(crate) struct Search<'a> {
@@ -100,27 +117,65 @@ impl<'a> Search<'a> {
     }
 
     /// Improves both bounds of `root` until the gap is closed, the limits are reached or
-    /// `keep_on` says no.
+    /// `keep_on` says no: so many expansions for the proof, then some walks for the plan.
     pub(crate) fn improve(&mut self, root: &State, keep_on: &dyn Fn() -> bool) {
         let at = self.node(root);
-        let mut trials = 0_u64;
-        while self.open(at) && self.nodes.len() < self.limits.nodes {
-            trials += 1;
-            if trials.is_multiple_of(16) && !keep_on() {
-                return;
+        while self.open(at) && self.nodes.len() < self.limits.nodes && keep_on() {
+            let mut left = FOR_PROOF;
+            let mut learnt = self.dig(at, root, f64::INFINITY, &mut left);
+            for _ in 0..FOR_PLAN {
+                if self.open(at) {
+                    learnt |= self.trial(at, root.clone(), None, Aim::Plan);
+                }
             }
-            let aim = if trials.is_multiple_of(4) { Aim::Plan } else { Aim::Proof };
-            let learnt = self.trial(at, root.clone(), None, aim);
-            if !learnt && !self.trial(at, root.clone(), None, Aim::Proof) {
+            if !learnt {
                 return;
             }
         }
     }
 
+    /// Works on a state until its lower bound reaches `until`, its gap is closed or no
+    /// expansion is `left`. Best first as a walk from the root would be, but it stays where
+    /// it is as long as nothing elsewhere promises more (thresholds as in depth-first
+    /// proof-number search, Nagai 2002; from memory). Returns whether it learnt anything.
+    fn dig(&mut self, at: u32, state: &State, until: f64, left: &mut u32) -> bool {
+        let mut learnt = false;
+        if !self.nodes[at as usize].expanded {
+            if *left == 0 {
+                return false;
+            }
+            *left -= 1;
+            self.expand(at, state);
+            learnt = true;
+        }
+        loop {
+            let view = self.update(at);
+            learnt |= view.moved;
+            let Node { low, high, .. } = self.nodes[at as usize];
+            if *left == 0 || low >= until || high - low <= 0.1 * self.enough(high) {
+                return learnt;
+            }
+            let Some(edge) = view.best else { return learnt };
+            let Some(kid) = self.widest_kid(edge) else { return learnt };
+            let act = self.edges[edge as usize].act;
+            let Some(next) = self.step(state, act, kid.outcome) else { return learnt };
+            let room = (until.min(view.second) - view.least).max(PATIENCE * (high - low));
+            let kid_until = self.nodes[kid.node as usize].low + room / kid.p;
+            if !self.dig(kid.node, &next, kid_until, left) {
+                return learnt;
+            }
+            learnt = true;
+        }
+    }
+
+    /// The gap that counts as closed.
+    fn enough(&self, high: f64) -> f64 {
+        tie(high).max(self.limits.gap * high.max(1e-9))
+    }
+
     fn open(&self, at: u32) -> bool {
         let node = &self.nodes[at as usize];
-        let gap = node.high - node.low;
-        gap > tie(node.high) && gap > self.limits.gap * node.high.max(1e-9)
+        node.high - node.low > self.enough(node.high)
     }
 
     /// Settles which acts of `state` tie with the best: each that comes earlier in order is
@@ -225,7 +280,7 @@ impl<'a> Search<'a> {
             path.push(kid.node);
         }
         for at in path.into_iter().rev() {
-            learnt |= self.update(at);
+            learnt |= self.update(at).moved;
         }
         learnt
     }
@@ -283,29 +338,37 @@ impl<'a> Search<'a> {
     }
 
     /// Carries bounds from the edges to their state; drops acts that are surely dearer.
-    /// Returns whether a bound moved.
-    fn update(&mut self, at: u32) -> bool {
+    fn update(&mut self, at: u32) -> View {
         let Node { low: was_low, high: was_high, stop, edges, expanded } =
             self.nodes[at as usize].clone();
+        let mut view =
+            View { moved: false, best: None, least: stop, second: f64::INFINITY };
         if !expanded {
-            return false;
+            return view;
         }
-        let (mut low, mut high) = (stop, stop.min(was_high));
+        let mut high = stop.min(was_high);
+        let dear = was_high + 2.0 * tie(was_high);
         for edge in edges {
             if !self.edges[edge as usize].alive {
                 continue;
             }
             let bounds = self.edge_bounds(edge);
-            low = low.min(bounds.low);
             high = high.min(bounds.high);
-            self.edges[edge as usize].alive =
-                bounds.low <= was_high + 2.0 * tie(was_high);
+            if bounds.low < view.least {
+                view.second = view.least;
+                view.least = bounds.low;
+                view.best = Some(edge);
+            } else {
+                view.second = view.second.min(bounds.low);
+            }
+            self.edges[edge as usize].alive = bounds.low <= dear;
         }
         let node = &mut self.nodes[at as usize];
         node.high = high;
         // Rounding alone may put the lower bound a hair above: it never is.
-        node.low = low.max(was_low).min(high);
-        node.low > was_low || node.high < was_high
+        node.low = view.least.max(was_low).min(high);
+        view.moved = node.low > was_low || node.high < was_high;
+        view
     }
 
     /// The node of a state, made with its first bounds where it is new.
