@@ -1,0 +1,180 @@
+//! Readings and recordings of a check, judged into weights of its outcomes.
+
+use std::collections::BTreeMap;
+
+use job::body::{CheckResult, Measured};
+use logs::{Channel, Options, Recording, read_csv};
+use measure::{
+    Accuracy, Estimate, JudgeInput, Leads, Material, PartTemperature, RecordingAnswer,
+    RecordingMeta, band_weights, judge, judge_recording,
+};
+use sheet::{Band, Check};
+use units::Unit;
+
+use super::Problem;
+
+/// Columns that a recording is looked for where none are named.
+const COMMAND: [&str; 3] = ["commanded", "command", "target"];
+/// See [`COMMAND`].
+const ACTUAL: [&str; 2] = ["actual", "measured"];
+
+/// A reading of a measured check.
+pub(crate) fn reading(
+    check: &Check,
+    measured: &Measured,
+    remarks: &mut Vec<String>,
+) -> Result<BTreeMap<String, f64>, Problem> {
+    let wrong =
+        |what: &str| Problem::wrong("reading", format!("check `{}`: {what}", check.id));
+    let Some(bands) = &check.reading else {
+        let outcomes: Vec<&str> =
+            check.outcomes.iter().map(|(id, _)| id.as_str()).collect();
+        return Err(wrong("it is not a measured one")
+            .hint(format!("give its outcome: {}", outcomes.join(", "))));
+    };
+    let unit = Unit::parse(&measured.unit).map_err(|error| wrong(&error.to_string()))?;
+    let mut input = JudgeInput::of(measured.value, unit);
+    if !measured.repeats.is_empty() {
+        input.value = None;
+        input.repeats.clone_from(&measured.repeats);
+    }
+    input.accuracy = measured
+        .accuracy
+        .as_deref()
+        .map(|text| {
+            Accuracy::parse(text, unit).map_err(|error| wrong(&error.to_string()))
+        })
+        .transpose()?;
+    input.digit = measured.digit;
+    input.leads = measured.leads.map(|value| Leads { value, u: None });
+    let reference_c = bands.reference_c.unwrap_or(20.0);
+    match (bands.material.as_deref(), measured.part_c) {
+        (Some(name), Some(part_c)) => {
+            let material =
+                Material::parse(name).map_err(|error| wrong(&error.to_string()))?;
+            input.temperature = Some(PartTemperature {
+                material,
+                part_c,
+                part_half_width_k: None,
+                reference_c,
+            });
+        }
+        (Some(_), None) => remarks.push(format!(
+            "the temperature of the part is not given: read as at {reference_c} °C"
+        )),
+        (None, _) => {}
+    }
+    let answer = judge(&input).map_err(|error| wrong(&error.to_string()))?;
+    let to = Unit::parse(&bands.unit).map_err(|error| wrong(&error.to_string()))?;
+    let value =
+        unit.convert(answer.value, to).map_err(|error| wrong(&error.to_string()))?;
+    let u = unit
+        .convert_difference(answer.u, to)
+        .map_err(|error| wrong(&error.to_string()))?;
+    remarks.extend(answer.remarks);
+    Ok(by_outcome(
+        check,
+        &bands.bands,
+        &band_weights(value, u, answer.dof, &edges(&bands.bands)),
+    ))
+}
+
+fn edges(bands: &[Band]) -> Vec<(Option<f64>, Option<f64>)> {
+    bands.iter().map(|band| (band.from, band.below)).collect()
+}
+
+/// Two bands may name one outcome: their weights add.
+fn by_outcome(check: &Check, bands: &[Band], weights: &[f64]) -> BTreeMap<String, f64> {
+    let mut sums = BTreeMap::new();
+    for (band, weight) in bands.iter().zip(weights) {
+        if let Some((id, _)) = check.outcomes.get(band.outcome.at()) {
+            *sums.entry(id.clone()).or_insert(0.0) += weight;
+        }
+    }
+    sums
+}
+
+/// A recording judged, whatever it was made for.
+pub(crate) fn recorded(
+    bytes: &[u8],
+    columns: &BTreeMap<String, String>,
+) -> Result<RecordingAnswer, Problem> {
+    let wrong = |what: String| Problem::wrong("recording", what);
+    let options = Options { time: columns.get("time").cloned(), ..Options::default() };
+    let recording =
+        read_csv(bytes, &options).map_err(|error| wrong(error.to_string()))?;
+    let command = channel(&recording, columns.get("command"), &COMMAND, "command")?;
+    let actual = channel(&recording, columns.get("actual"), &ACTUAL, "actual")?;
+    judge_recording(command, actual, RecordingMeta::from(&recording))
+        .map_err(|error| wrong(error.to_string()))
+}
+
+fn channel<'r>(
+    recording: &'r Recording,
+    named: Option<&String>,
+    usual: &[&str],
+    word: &str,
+) -> Result<&'r Channel, Problem> {
+    if let Some(name) = named {
+        return recording
+            .channel(name)
+            .map_err(|error| Problem::wrong("recording", error.to_string()));
+    }
+    let names: Vec<&str> = recording.channels.iter().map(|c| c.name.as_str()).collect();
+    usual.iter().find_map(|name| recording.channel(name).ok()).ok_or_else(|| {
+        Problem::wrong("recording", format!("which column is the {word} value?"))
+            .hint(format!("add ,{word}=COLUMN; there are: {}", names.join(", ")))
+    })
+}
+
+/// What a recording says of a check that is judged from one; `None`: it carries nothing.
+pub(crate) fn of_recording(
+    check: &Check,
+    answer: &RecordingAnswer,
+    blob: &str,
+) -> Option<CheckResult> {
+    let bands = check.recording.as_ref()?;
+    let estimate = metric(answer, &bands.metric)?;
+    let weights = estimate.band_weights(&edges(&bands.bands))?;
+    Some(CheckResult::Recording {
+        blob: blob.to_owned(),
+        metric: bands.metric.clone(),
+        value: estimate.value,
+        low: estimate.low,
+        high: estimate.high,
+        weights: by_outcome(check, &bands.bands, &weights),
+    })
+}
+
+/// A metric of `recording/1` by its name.
+fn metric<'a>(answer: &'a RecordingAnswer, name: &str) -> Option<&'a Estimate> {
+    Some(match name {
+        "dead_time_s" => &answer.dead_time_s,
+        "time_constant_s" => &answer.time_constant_s,
+        "gain" => &answer.gain,
+        "slew_per_s" => &answer.slew_per_s,
+        "steady_error" => &answer.steady_error,
+        "hysteresis" => &answer.hysteresis,
+        _ => return None,
+    })
+}
+
+/// A metric in words: `time constant 1.4 (1.32 to 1.47) s`.
+pub(crate) fn metric_words(result: &CheckResult) -> String {
+    let CheckResult::Recording { metric, value, low, high, .. } = result else {
+        return String::new();
+    };
+    let (name, unit) =
+        metric.strip_suffix("_s").map_or((metric.as_str(), ""), |name| (name, " s"));
+    let name = name.replace('_', " ");
+    let say = |value: f64| pages::say::significant(value, 3);
+    match (value, low, high) {
+        (Some(value), Some(low), Some(high)) => {
+            format!("{name} {}{unit} ({} to {})", say(*value), say(*low), say(*high))
+        }
+        (Some(value), ..) => format!("{name} {}{unit}", say(*value)),
+        (None, Some(low), _) => format!("{name} at least {}{unit}", say(*low)),
+        (None, None, Some(high)) => format!("{name} at most {}{unit}", say(*high)),
+        (None, None, None) => format!("{name} not carried by this log"),
+    }
+}

@@ -1,0 +1,10 @@
+//! The verbs on a job, on a small invented sheet whose figures can be checked by hand.
+#![cfg(test)]
+
+mod given;
+mod hand_over;
+mod log;
+mod owner;
+mod story;
+mod tray;
+mod work;

@@ -1,0 +1,353 @@
+//! Taps: what each records, how many it takes, and that one sent twice counts once.
+
+use crate::bay::{Bench, attribute, button, forms, words};
+use axum::http::StatusCode;
+
+/// The step that the program advises now.
+fn advised(bench: &Bench, job: &str) -> app::bay::StepNow {
+    bench.bay().next(job).unwrap().step.unwrap()
+}
+
+#[tokio::test]
+async fn a_new_car_has_its_first_advice_after_five_taps() {
+    let bench = Bench::new();
+    let first = bench.get("/").await.text;
+    assert!(first.contains("href=\"/new\""), "1: new car");
+    let form = bench.get("/new").await.text;
+    // 2: the code, 3: the plate, 4: the sum, 5: take it in.
+    assert!(form.contains("value=\"boost-vane-diesel P0299\""));
+    assert_eq!(form.matches(" required").count(), 1, "only the plate must be typed");
+    let job = bench.van().await;
+    let page = bench.get(&format!("/car/{job}")).await.text;
+    assert!(
+        page.contains(&format!(
+            "<h2 class=\"title\">{}</h2>",
+            advised(&bench, &job).title
+        ))
+    );
+    let shown = bench.show(&job);
+    assert_eq!((shown.codes, shown.authorised), (vec!["P0299".to_owned()], Some(400.0)));
+}
+
+#[tokio::test]
+async fn the_same_new_car_sent_twice_is_one_job() {
+    let bench = Bench::new();
+    assert_eq!(bench.van().await, bench.van().await);
+    let cars = bench.bay().jobs(app::bay::Shown::All).unwrap().cars;
+    assert_eq!(cars.len(), 1);
+}
+
+#[tokio::test]
+async fn a_typed_code_finds_its_sheet_and_an_unknown_one_works_without() {
+    let bench = Bench::new();
+    let of = async |reference: &str, code: &str| {
+        let fields = [("ref", reference), ("code", code), ("plate", "A 1")];
+        let got = bench.post("/new", &fields).await;
+        got.leads_to().strip_prefix("/car/").unwrap().to_owned()
+    };
+    let known = of(&"1".repeat(32), " p0299 ").await;
+    assert_eq!(bench.show(&known).sheet.as_deref(), Some("boost-vane-diesel"));
+    let other = of(&"2".repeat(32), "P1234").await;
+    let shown = bench.show(&other);
+    assert_eq!((shown.sheet, shown.codes), (None, vec!["P1234".to_owned()]));
+    let page = bench.get(&format!("/car/{other}")).await;
+    assert!(words(&page.text).contains("This job has no sheet"), "{}", page.text);
+}
+
+#[tokio::test]
+async fn an_outcome_is_one_tap_and_the_plan_follows() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let car = format!("/car/{job}");
+    for _ in 0..4 {
+        let step = advised(&bench, &job);
+        let page = bench.get(&car).await.text;
+        let outcome = step.outcomes.last().unwrap();
+        let value = match step.kind.as_str() {
+            "repair" => format!("repair:{}", step.id),
+            kind => format!("{kind}:{}={}", step.id, outcome.id),
+        };
+        let before = bench.show(&job).events.len();
+        let got = bench.tap(&page, &value).await;
+        assert_eq!((got.status, got.leads_to()), (StatusCode::SEE_OTHER, car.as_str()));
+        let shown = bench.show(&job);
+        assert!(shown.events.len() > before);
+        let page = bench.get(&car).await.text;
+        assert!(page.contains(&format!(
+            "<h2 class=\"title\">{}</h2>",
+            advised(&bench, &job).title
+        )));
+        let last = shown.events.iter().find(|event| event.undo).unwrap();
+        assert!(words(&page).contains(&last.what), "{}", last.what);
+    }
+}
+
+#[tokio::test]
+async fn the_same_tap_twice_is_one_event_and_a_used_page_records_nothing_else() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let step = advised(&bench, &job);
+    let page = bench.get(&format!("/car/{job}")).await.text;
+    let value = |at: usize| format!("check:{}={}", step.id, step.outcomes[at].id);
+    for _ in 0..3 {
+        assert_eq!(bench.tap(&page, &value(0)).await.status, StatusCode::SEE_OTHER);
+        assert_eq!(bench.counted(&job, "check.done"), 1);
+    }
+    let other = bench.tap(&page, &value(1)).await;
+    assert_eq!(other.status, StatusCode::CONFLICT);
+    assert!(words(&other.text).contains("This page was used already"));
+    assert_eq!(bench.counted(&job, "check.done"), 1);
+    let fresh = bench.get(&format!("/car/{job}")).await.text;
+    let reference = |page: &str| {
+        attribute(page.split("name=\"ref\"").nth(1).unwrap(), "value").map(str::to_owned)
+    };
+    assert_ne!(reference(&page), reference(&fresh));
+}
+
+#[tokio::test]
+async fn couldnt_tell_is_one_tap() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let step = advised(&bench, &job);
+    let page = bench.get(&format!("/car/{job}")).await.text;
+    bench.tap(&page, &format!("check:{}=skip", step.id)).await;
+    assert_eq!(bench.counted(&job, "check.done"), 1);
+    assert_ne!(advised(&bench, &job).id, step.id);
+}
+
+#[tokio::test]
+async fn undo_is_one_tap_and_a_second_takes_nothing_more() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let car = format!("/car/{job}");
+    let first = advised(&bench, &job);
+    for _ in 0..2 {
+        let page = bench.get(&car).await.text;
+        let step = advised(&bench, &job);
+        bench.tap(&page, &format!("check:{}={}", step.id, step.outcomes[0].id)).await;
+    }
+    assert_eq!(bench.counted(&job, "check.done"), 2);
+    for left in [1, 0] {
+        let page = bench.get(&car).await.text;
+        let shown = bench.show(&job);
+        let last = shown.events.iter().find(|event| event.undo).unwrap();
+        // The first form of the page: prominent, before the next step.
+        assert!(
+            forms(&page)[0].contains(&last.event) && forms(&page)[0].contains(">Undo<")
+        );
+        for _ in 0..2 {
+            assert_eq!(bench.tap(&page, &last.event).await.leads_to(), car);
+            assert_eq!(bench.counted(&job, "check.done"), left);
+        }
+    }
+    assert_eq!(advised(&bench, &job).id, first.id);
+}
+
+#[tokio::test]
+async fn something_else_is_two_taps_for_every_check_repair_and_proof() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let page = bench.get(&format!("/car/{job}")).await.text;
+    let link = format!("href=\"/car/{job}/else\">Something else instead");
+    assert!(page.contains(&link), "1: the link");
+    let others = bench.get(&format!("/car/{job}/else")).await.text;
+    let name = app::Source::from(std::path::PathBuf::from("boost-vane-diesel"));
+    let sheet = app::sheet_file::load(&name).unwrap().sheet;
+    for check in &sheet.checks {
+        for outcome in check.outcomes.iter().map(|(id, _)| id.as_str()).chain(["skip"]) {
+            button(&others, &format!("check:{}={outcome}", check.id));
+        }
+    }
+    for repair in &sheet.repairs {
+        button(&others, &format!("repair:{}", repair.id));
+    }
+    for proof in &sheet.proofs {
+        button(&others, &format!("proof:{}=clear", proof.id));
+        button(&others, &format!("proof:{}=shown", proof.id));
+    }
+    // 2: a button; nobody argues, and the plan follows.
+    let check = &sheet.checks[3];
+    let value = format!("check:{}={}", check.id, check.outcomes[0].0);
+    assert_eq!(bench.tap(&others, &value).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(bench.counted(&job, "check.done"), 1);
+    // Typed entries reach what has no button.
+    let typed = [("ref", "3".repeat(32)), ("what", "code:P0299=pending".to_owned())];
+    let fields: Vec<(&str, &str)> = typed.iter().map(|(n, v)| (*n, v.as_str())).collect();
+    bench.post(&format!("/car/{job}/did"), &fields).await;
+    assert_eq!(bench.counted(&job, "code.read"), 1);
+}
+
+#[tokio::test]
+async fn also_seen_is_two_taps_with_words_or_without() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let page = bench.get(&format!("/car/{job}")).await.text;
+    // 1: open it; 2: how pressing. The words may stay out.
+    let details =
+        page.split("<details").find(|piece| piece.contains("Also seen")).unwrap();
+    assert!(details.contains("value=\"seen:soon=\"") && !details.contains("required"));
+    bench.tap(&page, "seen:soon=").await;
+    let page = bench.get(&format!("/car/{job}")).await.text;
+    bench
+        .tap_and_say(&page, "seen:unsafe=", "Brake hose rubbed, see = and @ and ,")
+        .await;
+    assert_eq!(bench.counted(&job, "also.seen"), 2);
+    let shown = bench.show(&job);
+    assert!(
+        shown.loose_ends.iter().any(|end| end.id.starts_with("also:")),
+        "{:?}",
+        shown.loose_ends
+    );
+    let page = bench.get(&format!("/car/{job}")).await.text;
+    let end = shown.loose_ends.iter().find(|end| end.id.starts_with("also:")).unwrap();
+    let seen = end.id.strip_prefix("also:").unwrap();
+    let got = bench.tap(&page, &format!("answer:{seen}=done")).await;
+    assert_eq!(got.status, StatusCode::SEE_OTHER, "{}", got.text);
+    assert!(bench.show(&job).loose_ends.iter().all(|other| other.id != end.id));
+}
+
+#[tokio::test]
+async fn what_is_perishable_is_one_tap_each_until_something_is_touched() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let car = format!("/car/{job}");
+    let page = bench.get(&car).await.text;
+    assert!(page.contains("href=\"#first\""));
+    bench.tap(&page, "before:lamps=").await;
+    bench.tap(&page, "before:freeze-frame=not-to-be-had").await;
+    bench.tap_and_say(&page, "before:odometer=", "184320").await;
+    assert_eq!(bench.counted(&job, "before.noted"), 3);
+    let page = bench.get(&car).await.text;
+    assert!(!page.contains("value=\"before:lamps=\""));
+    bench
+        .bay()
+        .did(&job, &[app::bay::Happened::Off("undertray".to_owned())], None)
+        .unwrap();
+    bench.post(&format!("{car}/next"), &[]).await;
+    assert!(!bench.get(&car).await.text.contains("Before you touch anything"));
+}
+
+#[tokio::test]
+async fn items_come_off_and_go_back_with_one_tap_and_all_at_once_in_any_order() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let car = format!("/car/{job}");
+    let reference = "4".repeat(32);
+    // The pod lies behind the others: taking it off first implies them.
+    let all = ["pod", "pod-hose", "undertray", "heat-shield"];
+    let mut fields = vec![("ref", reference.as_str())];
+    let whats: Vec<String> = all.iter().map(|item| format!("off:{item}")).collect();
+    fields.extend(whats.iter().map(|what| ("what", what.as_str())));
+    for _ in 0..2 {
+        let got = bench.post(&format!("{car}/did"), &fields).await;
+        assert_eq!(got.status, StatusCode::SEE_OTHER, "{}", got.text);
+        assert_eq!(bench.counted(&job, "item.off"), all.len());
+    }
+    let shown = bench.show(&job);
+    assert!(
+        shown.loose_ends.iter().all(|end| !end.id.starts_with("contradiction")),
+        "{:?}",
+        shown.loose_ends
+    );
+    let page = bench.get(&car).await.text;
+    bench.tap(&page, "on:pod-hose").await;
+    let page = bench.get(&car).await.text;
+    let by_feel = bench.tap(&page, "on:heat-shield=by-feel").await;
+    assert_eq!(by_feel.status, StatusCode::SEE_OTHER, "{}", by_feel.text);
+    let said: Vec<String> =
+        bench.show(&job).events.iter().map(|e| e.what.clone()).collect();
+    assert!(said.iter().any(|what| what.starts_with("Back on, by feel: ")), "{said:?}");
+}
+
+#[tokio::test]
+async fn a_missing_seal_blocks_its_refit_and_is_found_with_one_tap() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let car = format!("/car/{job}");
+    let did = format!("{car}/did");
+    let send = async |digit: char, what: &str| {
+        let reference = digit.to_string().repeat(32);
+        bench.post(&did, &[("ref", &reference), ("what", what)]).await
+    };
+    send('5', "off:pressure-pipe").await;
+    send('6', "seal:pressure-pipe/pressure-pipe-ring=not-found").await;
+    let page = bench.get(&car).await.text;
+    let refused = bench.tap(&page, "on:pressure-pipe").await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(words(&refused.text).contains("Not yet"));
+    let found = bench.tap(&page, "seal:pressure-pipe/pressure-pipe-ring=found").await;
+    assert_eq!(found.status, StatusCode::SEE_OTHER);
+    send('7', "seal:pressure-pipe/pressure-pipe-ring=renewed").await;
+    let page = bench.get(&car).await.text;
+    assert_eq!(bench.tap(&page, "on:pressure-pipe").await.status, StatusCode::SEE_OTHER);
+    assert_eq!(bench.counted(&job, "item.on"), 1);
+}
+
+#[tokio::test]
+async fn ringing_the_owner_is_the_step_where_the_sum_would_be_passed() {
+    let bench = Bench::new();
+    let job = bench.van_with("1").await;
+    let car = format!("/car/{job}");
+    // Something that costs more than the sum.
+    let others = bench.get(&format!("{car}/else")).await.text;
+    bench.tap(&others, "repair:clean-vanes").await;
+    let page = bench.get(&car).await.text;
+    assert_eq!(advised(&bench, &job).kind, "ring-owner");
+    assert!(page.contains("<h2 class=\"title\">Ring the owner</h2>"));
+    assert!(page.contains("href=\"tel:0005550142\""));
+    let say = bench.bay().next(&job).unwrap().ring.unwrap().say;
+    assert!(words(&page).contains(&say), "{say}");
+    let got = bench.tap_and_say(&page, "authorised=", "2000,50").await;
+    assert_eq!(got.status, StatusCode::SEE_OTHER, "{}", got.text);
+    assert_eq!(bench.show(&job).authorised, Some(2000.5));
+    assert_ne!(advised(&bench, &job).kind, "ring-owner");
+}
+
+#[tokio::test]
+async fn a_car_is_handed_over_once_when_nothing_is_loose() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let car = format!("/car/{job}");
+    let did = format!("{car}/did");
+    bench.post(&did, &[("ref", &"8".repeat(32)), ("what", "off:oil-feed")]).await;
+    let page = bench.get(&format!("{car}/hand-over")).await.text;
+    assert!(words(&page).contains("Not yet. This is still open"));
+    assert!(words(&page).contains("Oil feed pipe of the turbocharger is off"));
+    assert!(!page.contains(&format!("action=\"{car}/hand-over\"")));
+    let forced = bench.post(&format!("{car}/hand-over"), &[]).await;
+    assert_eq!(forced.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let shown = bench.show(&job);
+    let last = shown.events.iter().find(|event| event.undo).unwrap();
+    let mut page = bench.get(&car).await.text;
+    bench.tap(&page, &last.event).await;
+    page = bench.get(&format!("{car}/hand-over")).await.text;
+    assert!(page.contains(&format!("action=\"{car}/hand-over\"")), "{}", words(&page));
+    for _ in 0..2 {
+        let got =
+            bench.post(&format!("{car}/hand-over"), &[("odometer", "184356")]).await;
+        assert_eq!(
+            (got.status, got.leads_to()),
+            (StatusCode::SEE_OTHER, car.as_str()),
+            "{}",
+            got.text
+        );
+        assert_eq!(bench.counted(&job, "handed_over"), 1);
+    }
+    assert!(words(&bench.get(&car).await.text).contains("Handed over"));
+    assert!(words(&bench.get("/").await.text).contains("No car on hand"));
+}
+
+#[tokio::test]
+async fn taps_at_once_are_all_kept_one_after_another() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let did = format!("/car/{job}/did");
+    let send = async |place: u8| {
+        let reference = format!("{place:02x}").repeat(16);
+        let what = format!("note=number {place}");
+        bench.post(&did, &[("ref", &reference), ("what", &what)]).await.status
+    };
+    let (a, b, c, d) = tokio::join!(send(1), send(2), send(3), send(1));
+    assert_eq!([a, b, c, d], [StatusCode::SEE_OTHER; 4]);
+    assert_eq!(bench.counted(&job, "note"), 3);
+}

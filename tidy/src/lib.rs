@@ -1,0 +1,1 @@
+//! Holds nothing itself: its tests hold the architecture.
