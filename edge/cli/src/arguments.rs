@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::command::{
-    bench, compare, completions, demo, did, follow_up, hand_over, job, judge, labels, log,
-    man, new, next, options, plan, prove, quote, recording, report, schema, serve, sheet,
-    strip, torque, undo,
+    bench, compare, completions, demo, did, follow_up, hand_over, job, judge, labels,
+    log, man, new, next, options, plan, prove, quote, recording, report, schema, serve,
+    sheet, strip, torque, undo,
 };
 
 /// Carries a vehicle repair from fault code to proven fix.

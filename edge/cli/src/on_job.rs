@@ -52,7 +52,9 @@ impl Entering {
         if !file.is_file() {
             return Err(Problem::wrong("no-store", "no jobs are kept here")
                 .in_file(file.display())
-                .hint("take a vehicle in with `new`, or name another place with --store"));
+                .hint(
+                    "take a vehicle in with `new`, or name another place with --store",
+                ));
         }
         self.open(&file)
     }
@@ -84,7 +86,9 @@ impl Budget {
     pub(crate) fn on(&self, bay: Bay) -> Bay {
         match self.budget_ms {
             None => bay,
-            Some(budget_ms) => bay.thinking(Thinking { budget_ms, ..Thinking::default() }),
+            Some(budget_ms) => {
+                bay.thinking(Thinking { budget_ms, ..Thinking::default() })
+            }
         }
     }
 }
@@ -104,9 +108,12 @@ pub(crate) fn made(shell: &Shell) -> Result<PathBuf, Problem> {
     // A folder that is named is made; what it should lie in must be there.
     let above = place.parent().filter(|above| !above.as_os_str().is_empty());
     if shell.store.is_some() && above.is_some_and(|above| !above.is_dir()) {
-        return Err(Problem::wrong("not-found", "there is no folder to make the store in")
-            .in_file(place.display())
-            .hint("check the name given with --store"));
+        return Err(Problem::wrong(
+            "not-found",
+            "there is no folder to make the store in",
+        )
+        .in_file(place.display())
+        .hint("check the name given with --store"));
     }
     papers::folder(&place)?;
     Ok(place.join(LOG))
@@ -115,8 +122,11 @@ pub(crate) fn made(shell: &Shell) -> Result<PathBuf, Problem> {
 fn place(shell: &Shell) -> Result<PathBuf, Problem> {
     let remote = shell.store.as_ref().and_then(|store| store.to_str());
     if remote.is_some_and(|store| store.contains("://")) {
-        return Err(Problem::wrong("no-store", "jobs are kept in a folder, not at an address")
-            .hint("name a folder with --store"));
+        return Err(Problem::wrong(
+            "no-store",
+            "jobs are kept in a folder, not at an address",
+        )
+        .hint("name a folder with --store"));
     }
     let named = shell.store.clone().filter(|store| !store.as_os_str().is_empty());
     store_place(named, std::env::var_os("XDG_DATA_HOME"), std::env::var_os("HOME"))
@@ -130,8 +140,10 @@ pub(crate) fn event_id(events: &[ShownEvent], named: &str) -> Result<String, Pro
         .collect();
     match begins.as_slice() {
         [one] => Ok(one.event.clone()),
-        [] => Err(Problem::wrong("unknown-id", format!("this job has no event `{named}`"))
-            .hint("`job show` lists them")),
+        [] => {
+            Err(Problem::wrong("unknown-id", format!("this job has no event `{named}`"))
+                .hint("`job show` lists them"))
+        }
         many => {
             let what = format!("`{named}` begins the ids of {} events", many.len());
             Err(Problem::wrong("unknown-id", what).hint("write more of the id"))

@@ -50,7 +50,11 @@ impl Shop {
     /// The one error of a command that is refused.
     fn refused(&self, words: &[&str]) -> Value {
         let (exit, out, err) = self.run(&[words, &["--json"]].concat());
-        assert_eq!((exit, out.as_str(), err.lines().count()), (1, "", 1), "{words:?} {err}");
+        assert_eq!(
+            (exit, out.as_str(), err.lines().count()),
+            (1, "", 1),
+            "{words:?} {err}"
+        );
         serde_json::from_str::<Value>(&err).unwrap()["error"].clone()
     }
 
@@ -58,10 +62,31 @@ impl Shop {
         let new = self.json(
             "job/1",
             &[
-                "new", "--sheet", "boost-vane-diesel", "--plate", "QX 4417 Z", "--vehicle",
-                "Diesel van", "--owner", "Mara Quillfeder", "--phone", "000 555 0142",
-                "--complaint", "Weak uphill", "--code", "P0299", "--odometer-km", "184320",
-                "--limit", "900", "--seen", "2", "--over-km", "400", "--ends", "now",
+                "new",
+                "--sheet",
+                "boost-vane-diesel",
+                "--plate",
+                "QX 4417 Z",
+                "--vehicle",
+                "Diesel van",
+                "--owner",
+                "Mara Quillfeder",
+                "--phone",
+                "000 555 0142",
+                "--complaint",
+                "Weak uphill",
+                "--code",
+                "P0299",
+                "--odometer-km",
+                "184320",
+                "--limit",
+                "900",
+                "--seen",
+                "2",
+                "--over-km",
+                "400",
+                "--ends",
+                "now",
             ],
         );
         assert_eq!(new["plate"], "QX 4417 Z");
@@ -132,7 +157,16 @@ fn a_job_runs_from_taking_in_to_the_follow_up() {
     accept_all(&shop, &job);
     let over = shop.json(
         "handed-over/1",
-        &["hand-over", &job, "--out", "papers", "--odometer-km", "184356", "--trial", "A week"],
+        &[
+            "hand-over",
+            &job,
+            "--out",
+            "papers",
+            "--odometer-km",
+            "184356",
+            "--trial",
+            "A week",
+        ],
     );
     shop.is_pdf("papers/owner.pdf");
     shop.is_pdf("papers/file.pdf");
@@ -140,7 +174,8 @@ fn a_job_runs_from_taking_in_to_the_follow_up() {
 
     let ask = shop.json("follow-ups/1", &["follow-up"]);
     assert_eq!(ask["ask"][0]["job"], job.as_str());
-    let words = ["follow-up", &job, "--odometer-km", "184881", "--lamp", "no", "--cleared", "no"];
+    let words =
+        ["follow-up", &job, "--odometer-km", "184881", "--lamp", "no", "--cleared", "no"];
     let heard = shop.json("follow-up/1", &words);
     assert!(heard["p_fixed"].as_f64() > heard["p_before"].as_f64());
 
@@ -171,9 +206,13 @@ fn an_archive_carries_a_job_to_another_store_and_lists_show_it() {
     let there = shop.json("show/1", &["--store", "other", "job", "show", "QX4417Z"]);
     assert_eq!(there["job"], job.as_str());
     shop.page(&["job", "show", &job]);
-    let passed = shop.json("handed-over/1", &["hand-over", &job, "--pass-on-to", "A colleague"]);
+    let passed =
+        shop.json("handed-over/1", &["hand-over", &job, "--pass-on-to", "A colleague"]);
     assert_eq!(passed["words"], "passed on");
-    assert_eq!(shop.json("jobs/1", &["job", "list"])["cars"].as_array().unwrap().len(), 0);
+    assert_eq!(
+        shop.json("jobs/1", &["job", "list"])["cars"].as_array().unwrap().len(),
+        0
+    );
     assert_eq!(
         shop.json("jobs/1", &["job", "list", "--all"])["cars"].as_array().unwrap().len(),
         1

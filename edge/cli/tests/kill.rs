@@ -17,7 +17,11 @@ const MOST_TRIES: u32 = 400;
 
 fn witmark(store: &Path, words: &[&str]) -> Command {
     let mut command = Command::new(assert_cmd::cargo::cargo_bin("witmark"));
-    command.args(words).arg("--json").env("WITMARK_STORE", store).env_remove("WITMARK_WHO");
+    command
+        .args(words)
+        .arg("--json")
+        .env("WITMARK_STORE", store)
+        .env_remove("WITMARK_WHO");
     command
 }
 
@@ -58,7 +62,7 @@ fn what_was_acknowledged_outlives_every_kill() {
             .stderr(Stdio::null())
             .spawn()
             .unwrap();
-        let pause_us = random(&mut state) % (usual_us + usual_us / 4 + 1);
+        let pause_us = random(&mut state) % (usual_us + (usual_us >> 2) + 1);
         std::thread::sleep(Duration::from_micros(pause_us));
         child.kill().unwrap();
         let mut out = String::new();

@@ -16,11 +16,20 @@ use crate::shell::Shell;
 /// The file by which a folder is known as a demo's.
 const STORY: &str = "story.txt";
 /// Its first line.
-const MARK: &str = "This folder is written by `witmark demo` and cleared when it runs again.";
+const MARK: &str =
+    "This folder is written by `witmark demo` and cleared when it runs again.";
 /// All that a demo writes, the mark last.
 const FILES: [&str; 10] = [
-    "owner.pdf", "file.pdf", "labels.pdf", "wiper.pdf", "before.csv", "after.csv", LOG,
-    "jobs.db-wal", "jobs.db-shm", STORY,
+    "owner.pdf",
+    "file.pdf",
+    "labels.pdf",
+    "wiper.pdf",
+    "before.csv",
+    "after.csv",
+    LOG,
+    "jobs.db-wal",
+    "jobs.db-shm",
+    STORY,
 ];
 /// Those of them that are named at the end.
 const PAPERS: [&str; 4] = ["owner.pdf", "file.pdf", "labels.pdf", "wiper.pdf"];
@@ -52,7 +61,9 @@ impl Demo {
             job: told.job,
             store: shown(&store),
             files: PAPERS.iter().map(|name| shown(&self.out.join(name))).collect(),
-            remarks: vec!["van, people, plates, money and readings are invented".to_owned()],
+            remarks: vec![
+                "van, people, plates, money and readings are invented".to_owned(),
+            ],
         };
         // The store is closed before others open it.
         drop(told.bay);
@@ -95,14 +106,11 @@ fn cleared(folder: &Path) -> Result<(), Problem> {
 }
 
 fn ending(answer: &DemoAnswer) -> String {
-    let mut text = answer.lines.join("\n");
-    text.push_str("\n\nVan, people, plates, money and readings are invented.\n\nWritten:\n");
-    for file in &answer.files {
-        text.push_str(&format!("  {file}\n"));
-    }
-    text.push_str(&format!(
-        "  {}: the store with job {}\n\nThe pages of it: witmark serve --store {}\n",
-        answer.store, answer.job, answer.store
-    ));
-    text
+    let DemoAnswer { lines, job, store, files, .. } = answer;
+    let (story, written) = (lines.join("\n"), files.join("\n  "));
+    format!(
+        "{story}\n\nVan, people, plates, money and readings are invented.\n\nWritten:\n  \
+         {written}\n  {store}: the store with job {job}\n\nThe pages of it: witmark serve \
+         --store {store}\n"
+    )
 }

@@ -46,10 +46,13 @@ impl HandOver {
             let said = Said { odometer_km, charged, trial: self.trial };
             let mut answer = bay.hand_over(&self.on.job, &said)?;
             if let Some(papers) = answer.papers.take() {
-                let again = format!("it is handed over; `report {}` writes them", answer.job);
+                let again =
+                    format!("it is handed over; `report {}` writes them", answer.job);
                 let files = write_papers(&folder, &papers)
                     .map_err(|problem| problem.hint(again))?;
-                answer.remarks.extend(files.into_iter().map(|file| format!("written: {file}")));
+                answer
+                    .remarks
+                    .extend(files.into_iter().map(|file| format!("written: {file}")));
             }
             answer
         };

@@ -63,7 +63,9 @@ fn page(answer: &ShowAnswer, language: &str) -> Page {
         spent: answer.spent,
         authorised: answer.authorised,
         off: answer.off.iter().map(|item| item.title.clone()).collect(),
-        odds: causes.map(|line| OddsLine { title: line.title.clone(), p: line.p }).collect(),
+        odds: causes
+            .map(|line| OddsLine { title: line.title.clone(), p: line.p })
+            .collect(),
         fixed: answer.p_fixed,
         ..CarView::default()
     });

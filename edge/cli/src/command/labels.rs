@@ -34,7 +34,8 @@ impl Labels {
         let job = bay.find(&self.on.job)?;
         let mut set = Vec::new();
         if self.out.is_some() || self.wiper.is_none() {
-            let sheet = LabelSheet { skip: usize::from(self.skip), ..LabelSheet::default() };
+            let sheet =
+                LabelSheet { skip: usize::from(self.skip), ..LabelSheet::default() };
             let path =
                 self.out.unwrap_or_else(|| folder_of(None, &job).join("labels.pdf"));
             set.push((path, bay.labels(&job, &sheet)?));

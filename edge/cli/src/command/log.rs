@@ -67,7 +67,8 @@ impl Log {
                 let seen: Vec<Seen> =
                     verify.head.into_iter().map(|id| Seen { id, by: by() }).collect();
                 let answer = verify.entering.bay(shell)?.verify(&seen)?;
-                shell.answer(answer, |answer| page(answer, &verify.entering.language.lang))
+                shell
+                    .answer(answer, |answer| page(answer, &verify.entering.language.lang))
             }
             Verb::Export(archive) => {
                 let bay = archive.entering.bay(shell)?;
@@ -77,7 +78,9 @@ impl Log {
                     Ok(())
                 })?;
                 let Some(answer) = answer else {
-                    return Err(Problem::could_not("archive", "nothing was written").into());
+                    return Err(
+                        Problem::could_not("archive", "nothing was written").into()
+                    );
                 };
                 let file = archive.file.display().to_string();
                 shell.text(answer, |answer| format!("{file}: {}.\n", held(answer)))

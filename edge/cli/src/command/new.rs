@@ -21,7 +21,7 @@ pub(crate) struct New {
     #[arg(long, value_name = "SHEET")]
     sheet: Option<PathBuf>,
     #[command(flatten)]
-    vehicle: Vehicle,
+    vehicle: Described,
     /// Sum that the owner agrees to
     #[arg(long, value_name = "MONEY", value_parser = typed::amount, allow_negative_numbers = true)]
     limit: Option<f64>,
@@ -41,13 +41,18 @@ pub(crate) struct New {
 
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Vehicle and owner")]
-struct Vehicle {
+struct Described {
     /// Its plate
     #[arg(long, value_name = "PLATE", default_value = "", hide_default_value = true)]
     plate: String,
     /// The vehicle in words
-    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
-    vehicle: String,
+    #[arg(
+        long = "vehicle",
+        value_name = "TEXT",
+        default_value = "",
+        hide_default_value = true
+    )]
+    words: String,
     /// The owner's name
     #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
     owner: String,
@@ -73,8 +78,15 @@ impl New {
         };
         let settings = settings::workshop(self.workshop.map(Source::from).as_ref())?;
         let recurrence = repeated(self.count.over())?;
-        let Vehicle { plate, vehicle, owner, phone, complaint, code, odometer_km } =
-            self.vehicle;
+        let Described {
+            plate,
+            words: vehicle,
+            owner,
+            phone,
+            complaint,
+            code,
+            odometer_km,
+        } = self.vehicle;
         let new = NewJob {
             sheet,
             plate,

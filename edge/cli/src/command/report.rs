@@ -52,5 +52,5 @@ pub(crate) fn write_papers(folder: &Path, set: &Papers) -> Result<Vec<String>, P
 
 /// The files, one a line.
 pub(crate) fn written(answer: &PapersAnswer) -> String {
-    answer.files.iter().map(|file| format!("{file} is written.\n")).collect()
+    answer.files.iter().fold(String::new(), |text, file| text + file + " is written.\n")
 }
