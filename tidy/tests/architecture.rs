@@ -20,8 +20,8 @@ const ARROWS: &[(&str, &[&str])] = &[
     (
         "app",
         &[
-            "units", "sheet", "job", "fasten", "logs", "measure", "weigh", "strip", "plan",
-            "pages", "store", "report",
+            "units", "sheet", "job", "fasten", "logs", "measure", "weigh", "strip",
+            "plan", "pages", "store", "report",
         ],
     ),
     ("web", &["app", "pages", "report"]),
@@ -49,7 +49,10 @@ fn crates_depend_only_along_the_arrows() {
     let packages = metadata["packages"].as_array().unwrap();
     let names: Vec<&str> = packages.iter().map(|p| p["name"].as_str().unwrap()).collect();
     for name in &names {
-        assert!(ARROWS.iter().any(|(known, _)| known == name), "{name} is not in the table");
+        assert!(
+            ARROWS.iter().any(|(known, _)| known == name),
+            "{name} is not in the table"
+        );
     }
     for package in packages {
         let from = package["name"].as_str().unwrap();

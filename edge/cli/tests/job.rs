@@ -109,6 +109,34 @@ fn accept_all(shop: &Shop, job: &str) {
     }
 }
 
+/// Puts back what is off, whatever may go back first.
+fn put_back_all(shop: &Shop, job: &str) {
+    let off = shop.json("show/1", &["job", "show", job])["off"].clone();
+    let mut items: Vec<String> = off
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|item| item["item"].as_str().unwrap().to_owned())
+        .collect();
+    for _ in 0..items.len() {
+        items.retain(|item| shop.run(&["did", job, &format!("on:{item}")]).0 != 0);
+    }
+    assert!(items.is_empty(), "still off: {items:?}");
+}
+
+/// A slip of the hand is taken back, and the taking back too.
+fn undo_and_redo(shop: &Shop, job: &str) {
+    let short = shop.json("did/1", &["did", job, "check:rod-stroke=short"]);
+    let undone = shop.json("undo/1", &["undo", job]);
+    assert_eq!(undone["taken_back"][0], short["recorded"][0]["event"]);
+    let event = short["recorded"][0]["event"].as_str().unwrap();
+    let again = undone["redo"].as_str().unwrap();
+    shop.json("undo/1", &["undo", job, "--event", &again[..16]]);
+    let events = shop.json("show/1", &["job", "show", job])["events"].clone();
+    let restored = events.as_array().unwrap().iter().find(|one| one["event"] == event);
+    assert_eq!(restored.unwrap()["fate"], "counts");
+}
+
 #[test]
 fn a_job_runs_from_taking_in_to_the_follow_up() {
     let shop = Shop::new();
@@ -118,15 +146,7 @@ fn a_job_runs_from_taking_in_to_the_follow_up() {
     let page = shop.page(&["next", "qx4417z", "--budget-ms", "300"]);
     assert!(page.contains("Note first"), "{page}");
     shop.json("did/1", &["did", &job, "code:P0299=stored", "check:look-over=nothing"]);
-    let short = shop.json("did/1", &["did", &job, "check:rod-stroke=short"]);
-    let undone = shop.json("undo/1", &["undo", &job]);
-    assert_eq!(undone["taken_back"][0], short["recorded"][0]["event"]);
-    let event = short["recorded"][0]["event"].as_str().unwrap();
-    let again = undone["redo"].as_str().unwrap();
-    shop.json("undo/1", &["undo", &job, "--event", &again[..16]]);
-    let events = shop.json("show/1", &["job", "show", &job])["events"].clone();
-    let restored = events.as_array().unwrap().iter().find(|one| one["event"] == event);
-    assert_eq!(restored.unwrap()["fate"], "counts");
+    undo_and_redo(&shop, &job);
     let quote = shop.json("quote/1", &["quote", &job, "--budget-ms", "300"]);
     assert_eq!(quote["authorised"], 900.0);
     let options = shop.json("options/1", &["options", &job, "--budget-ms", "300"]);
@@ -141,18 +161,7 @@ fn a_job_runs_from_taking_in_to_the_follow_up() {
     assert_eq!(blocked["kind"], "loose-ends");
     assert!(!shop.path().join("papers/owner.pdf").exists());
 
-    // What lies in front comes off last and goes back first, so the last off is first on.
-    let off = shop.json("show/1", &["job", "show", &job])["off"].clone();
-    let mut items: Vec<String> = off
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|item| item["item"].as_str().unwrap().to_owned())
-        .collect();
-    for _ in 0..items.len() {
-        items.retain(|item| shop.run(&["did", &job, &format!("on:{item}")]).0 != 0);
-    }
-    assert!(items.is_empty(), "still off: {items:?}");
+    put_back_all(&shop, &job);
     shop.json("did/1", &["did", &job, "proof:short-drive=clear"]);
     accept_all(&shop, &job);
     let over = shop.json(
@@ -243,4 +252,21 @@ fn what_is_wrong_with_a_job_names_the_thing_and_the_next_move() {
     std::fs::write(shop.path().join("own.txt"), "mine").unwrap();
     assert_eq!(kind(&["demo", "--out", "."]), "not-empty");
     assert!(shop.path().join("own.txt").exists());
+}
+
+#[test]
+fn the_demo_tells_one_job_and_may_be_told_again() {
+    let shop = Shop::new();
+    let told = shop.json("demo/1", &["demo", "--out", "demo"]);
+    let job = told["job"].as_str().unwrap();
+    for file in told["files"].as_array().unwrap() {
+        shop.is_pdf(file.as_str().unwrap());
+    }
+    let store = told["store"].as_str().unwrap();
+    let shown = shop.json("show/1", &["--store", store, "job", "show", job]);
+    assert_eq!(shown["state"], "handed-over");
+    let again = shop.page(&["demo", "--out", "demo"]);
+    assert!(again.contains("witmark serve --store"), "{again}");
+    let list = shop.json("jobs/1", &["--store", "demo", "job", "list", "--all"]);
+    assert_eq!(list["cars"].as_array().unwrap().len(), 1, "the first is cleared away");
 }

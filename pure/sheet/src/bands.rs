@@ -221,7 +221,8 @@ impl<'a> Reader<'a> {
     ) {
         for (place, id) in ids.iter().enumerate() {
             if bands.iter().all(|(band, _)| band.outcome.at() != place) {
-                let what = format!("no band names the outcome `{id}`: only a tap can give it");
+                let what =
+                    format!("no band names the outcome `{id}`: only a tap can give it");
                 let span = table.value_span("bands");
                 self.notes.warn("bands", span, what);
             }

@@ -1,7 +1,7 @@
 //! The story from the seal that was not found to the follow-up that closes it.
 
 use super::{recordings, told::Telling};
-use crate::bay::{HandOver, Problem, Told};
+use crate::bay::{HandOver, NewJob, Owner, Problem, Told};
 
 /// Days between the hand-over and the call, in minutes.
 const WEEK_MIN: i64 = 7 * 24 * 60;
@@ -126,6 +126,31 @@ impl Telling {
         if answer.settled {
             self.say("  nobody needs to be asked again");
         }
+        Ok(())
+    }
+
+    /// Another van stays on hand, so that the screens have one to show.
+    pub(super) fn next_van(&mut self) -> Result<(), Problem> {
+        self.chapter("The next van, still on hand");
+        let answer = self.bay.new_job(&NewJob {
+            sheet: Some(self.sheet.clone()),
+            plate: "QX 2209 M".to_owned(),
+            vehicle: "Four-cylinder diesel van, short wheelbase".to_owned(),
+            owner: Owner {
+                name: "Ivo Tarnwell".to_owned(),
+                phone: "000 555 0163".to_owned(),
+            },
+            complaint: "No pull in top gear since yesterday, lamp on.".to_owned(),
+            codes: vec!["P0299".to_owned()],
+            odometer_km: Some(97_450.0),
+            authorised: Some(250.0),
+            ..NewJob::default()
+        })?;
+        let closed = std::mem::replace(&mut self.job, answer.job);
+        self.enter(3, &["before:odometer=97450", "code:P0299=stored"])?;
+        self.enter(2, &["check:ask-when=load", "check:other-codes=none"])?;
+        self.advice()?;
+        self.job = closed;
         Ok(())
     }
 }

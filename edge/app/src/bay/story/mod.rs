@@ -107,5 +107,6 @@ pub fn run(store: Box<dyn Store>, folder: &Path) -> Result<Story, Problem> {
     telling.driven()?;
     telling.handed_over()?;
     telling.followed_up()?;
+    telling.next_van()?;
     Ok(telling.end())
 }
