@@ -99,7 +99,7 @@ pub fn write(
 /// Writes those bytes as a file.
 ///
 /// # Errors
-/// As [`write`].
+/// As [`write()`].
 pub fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
     write(path, |out| {
         out.write_all(bytes).map_err(|error| {
