@@ -255,7 +255,7 @@ fn what_is_wrong_with_a_job_names_the_thing_and_the_next_move() {
 }
 
 #[test]
-fn the_demo_tells_one_job_and_may_be_told_again() {
+fn the_demo_leaves_one_job_closed_and_one_on_hand_and_may_be_told_again() {
     let shop = Shop::new();
     let told = shop.json("demo/1", &["demo", "--out", "demo"]);
     let job = told["job"].as_str().unwrap();
@@ -268,5 +268,9 @@ fn the_demo_tells_one_job_and_may_be_told_again() {
     let again = shop.page(&["demo", "--out", "demo"]);
     assert!(again.contains("witmark serve --store"), "{again}");
     let list = shop.json("jobs/1", &["--store", "demo", "job", "list", "--all"]);
-    assert_eq!(list["cars"].as_array().unwrap().len(), 1, "the first is cleared away");
+    assert_eq!(
+        list["cars"].as_array().unwrap().len(),
+        2,
+        "the first telling is cleared away"
+    );
 }
