@@ -24,7 +24,7 @@ const ARROWS: &[(&str, &[&str])] = &[
             "plan", "pages", "store", "report",
         ],
     ),
-    ("web", &["app", "pages", "report"]),
+    ("web", &["app", "pages"]),
     ("cli", &["app", "pages", "web", "report"]),
     ("tidy", &[]),
 ];

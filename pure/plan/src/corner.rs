@@ -2,9 +2,11 @@
 //!
 //! The least cost V is concave in the odds, so `V(b, f) ≥ Σ (b[s] + f[s])·V[s](φ[s])` for any
 //! split of f among the causes, where `V[s](φ)` is the least cost when the cause is known to
-//! be s and already fixed with probability φ. Here every φ is f (the proportional split).
-//! `V[s]` is itself bounded from below by a problem in which one look that tells s from a
-//! fixed vehicle tells it perfectly; that one is solved exactly: a lower envelope of lines in
+//! be s and already fixed with probability φ. Two splits are tried: in proportion, where every
+//! φ is f, and all of f beside one cause.
+//! `V[s]` is itself bounded from below by a problem in which looks may be repeated and, after
+//! a few that tell what they tell, a look tells s from a fixed vehicle perfectly; that one is
+//! solved exactly: a lower envelope of lines in
 //! φ for each set of items off and of repairs still to be had.
 
 use std::collections::HashMap;
@@ -13,7 +15,7 @@ use std::hash::BuildHasherDefault;
 use rustc_hash::FxHasher;
 use weigh::{Done, bit};
 
-use crate::problem::{Effect, Kind, Problem};
+use crate::problem::{Effect, Kind, NEGLIGIBLE, Problem};
 use crate::state::{OffIx, State, Trips};
 
 /// A cost that is linear in φ: at φ = 0 (present) and at φ = 1 (fixed).
@@ -43,14 +45,27 @@ struct Means {
 /// More groups than this are bounded by their cheapest member instead of one by one.
 const MOST_GROUPS: usize = 10;
 
+/// So many looks in a row are taken at what they really tell; the next tells perfectly.
+const FORESIGHT: u8 = 5;
+
+/// A known cause, what is off, the groups that are left, and looks that are still taken at
+/// what they really tell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+struct Known {
+    cause: usize,
+    off: OffIx,
+    left: u32,
+    looks: u8,
+}
+
 type Memo<K, V> = HashMap<K, V, BuildHasherDefault<FxHasher>>;
 
 /// Tables of the bound, filled as states are met.
 #[derive(Debug)]
 pub(crate) struct Corners {
     means: Vec<Means>,
-    lines: Memo<(usize, OffIx, u32), Vec<Line>>,
-    known: Memo<(usize, OffIx, u32), f64>,
+    lines: Memo<Known, Vec<Line>>,
+    known: Memo<Known, f64>,
     envelopes: Memo<(OffIx, u128, u128), Vec<Vec<Line>>>,
     fixing_checks: u128,
 }
@@ -86,79 +101,121 @@ impl Corners {
             let all = (0..problem.causes())
                 .map(|cause| {
                     let left = self.means[cause].left(state.done);
-                    self.lines(problem, trips, (cause, state.off, left))
+                    let at = Known { cause, off: state.off, left, looks: FORESIGHT };
+                    self.lines(problem, trips, at)
                 })
                 .collect();
             self.envelopes.insert(key, all);
         }
         let fixed = 1.0 - unfixed;
         let Some(envelopes) = self.envelopes.get(&key) else { return 0.0 };
-        let sum: f64 = envelopes
-            .iter()
-            .zip(&state.odds)
-            .filter(|(_, odds)| **odds > 0.0)
-            .map(|(lines, odds)| odds * least(lines, fixed))
-            .sum();
-        sum / unfixed
+        let possible = || {
+            let all = envelopes.iter().zip(&state.odds);
+            all.filter(|(_, odds)| **odds > 0.0)
+        };
+        let in_proportion: f64 =
+            possible().map(|(lines, odds)| odds * least(lines, fixed)).sum::<f64>()
+                / unfixed;
+        if fixed <= NEGLIGIBLE {
+            return in_proportion;
+        }
+        // All of the fixed share beside one cause, whichever raises the bound most.
+        let apart: f64 = possible().map(|(lines, odds)| odds * least(lines, 0.0)).sum();
+        let beside_one = possible()
+            .map(|(lines, odds)| {
+                let both = odds + fixed;
+                both * least(lines, fixed / both) - odds * least(lines, 0.0)
+            })
+            .fold(f64::NEG_INFINITY, f64::max);
+        in_proportion.max(apart + beside_one)
     }
 
-    /// The lower envelope for a known cause with these items off and these groups left.
+    /// The lower envelope for a known cause.
     fn lines(
         &mut self,
         problem: &Problem<'_>,
         trips: &mut Trips,
-        (cause, off, left): (usize, OffIx, u32),
+        at: Known,
     ) -> Vec<Line> {
-        let key = (cause, off, left);
-        if let Some(lines) = self.lines.get(&key) {
+        if let Some(lines) = self.lines.get(&at) {
             return lines.clone();
         }
-        let refit = trips.refit_all(off);
+        let refit = trips.refit_all(at.off);
+        let pass_on = refit + problem.economy.pass_on;
         let mut lines = vec![
             Line { present: refit + problem.economy.comeback, fixed: refit },
-            Line {
-                present: refit + problem.economy.pass_on,
-                fixed: refit + problem.economy.pass_on,
-            },
+            Line { present: pass_on, fixed: pass_on },
         ];
-        if self.means[cause].groups.len() > MOST_GROUPS {
-            lines.push(Line {
-                present: refit + self.cheapest(problem, cause),
-                fixed: refit,
-            });
+        if self.means[at.cause].groups.len() > MOST_GROUPS {
+            let cheapest = self.cheapest(problem, at.cause);
+            lines.push(Line { present: refit + cheapest, fixed: refit });
         } else {
-            self.looked_at(problem, trips, (cause, off, left), &mut lines);
-            self.repaired(problem, trips, (cause, off, left), &mut lines);
+            self.looked_at(problem, trips, at, &mut lines);
+            self.repaired(problem, trips, at, &mut lines);
         }
         let lines = envelope(lines);
-        self.lines.insert(key, lines.clone());
+        self.lines.insert(at, lines.clone());
         lines
     }
 
-    /// A look that tells, then the best for what it told.
+    /// A look, then the best for what it told.
     fn looked_at(
         &mut self,
         problem: &Problem<'_>,
         trips: &mut Trips,
-        (cause, off, left): (usize, OffIx, u32),
+        at: Known,
         lines: &mut Vec<Line>,
     ) {
-        for place in self.means[cause].looks.clone() {
+        let fixed = problem.causes();
+        for place in self.means[at.cause].looks.clone() {
             let act = &problem.acts[place];
-            let trip = trips.trip(problem, off, place);
-            let (when_present, when_fixed) = match &act.effect {
-                Effect::Show { shows, if_shown } => {
-                    (if_shown * shows[cause], if_shown * shows[problem.causes()])
-                }
-                Effect::Drive { falsely, if_shown, .. } => (0.0, if_shown * falsely),
-                Effect::Look { .. } | Effect::PutRight { .. } => (0.0, 0.0),
-            };
+            let trip = trips.trip(problem, at.off, place);
             let paid = trip.cost + act.pay;
-            let known = self.known(problem, trips, (cause, trip.to, left));
-            lines.push(Line {
-                present: paid + when_present + known,
-                fixed: paid + when_fixed + trips.refit_all(trip.to),
-            });
+            let told: Vec<Told> = match &act.effect {
+                Effect::Look { rows } if at.looks > 0 => rows
+                    .iter()
+                    .map(|row| Told::plain(row[at.cause], row[fixed]))
+                    .collect(),
+                Effect::Show { shows, if_shown } if at.looks > 0 => {
+                    let (there, gone) = (shows[at.cause], shows[fixed]);
+                    let shown = Told { extra: *if_shown, ..Told::plain(there, gone) };
+                    vec![shown, Told::plain(1.0 - there, 1.0 - gone)]
+                }
+                Effect::Look { .. }
+                | Effect::Show { .. }
+                | Effect::Drive { .. }
+                | Effect::PutRight { .. } => {
+                    lines.push(self.perfect_look(problem, trips, (at, place)));
+                    continue;
+                }
+            };
+            let after = Known { off: trip.to, looks: at.looks - 1, ..at };
+            let then = self.lines(problem, trips, after);
+            lines.extend(over_outcomes(paid, &told, &then));
+        }
+    }
+
+    /// A look that tells perfectly.
+    fn perfect_look(
+        &mut self,
+        problem: &Problem<'_>,
+        trips: &mut Trips,
+        (at, place): (Known, usize),
+    ) -> Line {
+        let act = &problem.acts[place];
+        let trip = trips.trip(problem, at.off, place);
+        let (when_present, when_fixed) = match &act.effect {
+            Effect::Show { shows, if_shown } => {
+                (if_shown * shows[at.cause], if_shown * shows[problem.causes()])
+            }
+            Effect::Drive { falsely, if_shown, .. } => (0.0, if_shown * falsely),
+            Effect::Look { .. } | Effect::PutRight { .. } => (0.0, 0.0),
+        };
+        let paid = trip.cost + act.pay;
+        let known = self.known(problem, trips, Known { off: trip.to, ..at });
+        Line {
+            present: paid + when_present + known,
+            fixed: paid + when_fixed + trips.refit_all(trip.to),
         }
     }
 
@@ -167,25 +224,37 @@ impl Corners {
         &mut self,
         problem: &Problem<'_>,
         trips: &mut Trips,
-        (cause, off, left): (usize, OffIx, u32),
+        at: Known,
         lines: &mut Vec<Line>,
     ) {
-        for (place, group) in self.means[cause].repairs.clone() {
-            if left & (1 << group) == 0 {
+        let fixed = problem.causes();
+        for (place, group) in self.means[at.cause].repairs.clone() {
+            if at.left & (1 << group) == 0 {
                 continue;
             }
             let act = &problem.acts[place];
-            let trip = trips.trip(problem, off, place);
+            let trip = trips.trip(problem, at.off, place);
             let paid = trip.cost + act.pay;
-            let share = act.fixes[cause];
-            let then = self.lines(problem, trips, (cause, trip.to, left & !(1 << group)));
-            match act.effect {
+            let share = act.fixes[at.cause];
+            let after = Known { off: trip.to, left: at.left & !(1 << group), ..at };
+            let then = self.lines(problem, trips, after);
+            match &act.effect {
                 Effect::PutRight { again } => {
                     let promise = share * again * problem.economy.comeback;
                     lines.extend(then.iter().map(|line| Line {
                         present: paid + promise + line.at(share),
                         fixed: paid + line.fixed,
                     }));
+                }
+                Effect::Look { rows } if at.looks > 0 => {
+                    let told: Vec<Told> = rows
+                        .iter()
+                        .map(|row| Told {
+                            share,
+                            ..Told::plain(row[at.cause], row[fixed])
+                        })
+                        .collect();
+                    lines.extend(over_outcomes(paid, &told, &then));
                 }
                 Effect::Look { .. } | Effect::Show { .. } | Effect::Drive { .. } => {
                     lines.push(Line {
@@ -198,22 +267,16 @@ impl Corners {
     }
 
     /// Least cost when the cause is known to be present: looking tells nothing new.
-    fn known(
-        &mut self,
-        problem: &Problem<'_>,
-        trips: &mut Trips,
-        (cause, off, left): (usize, OffIx, u32),
-    ) -> f64 {
-        let key = (cause, off, left);
-        if let Some(known) = self.known.get(&key) {
+    fn known(&mut self, problem: &Problem<'_>, trips: &mut Trips, at: Known) -> f64 {
+        if let Some(known) = self.known.get(&at) {
             return *known;
         }
-        let refit = trips.refit_all(off);
+        let refit = trips.refit_all(at.off);
         let stop = refit + problem.economy.comeback.min(problem.economy.pass_on);
         let mut lines = vec![Line { present: stop, fixed: refit }];
-        self.repaired(problem, trips, (cause, off, left), &mut lines);
+        self.repaired(problem, trips, at, &mut lines);
         let known = least(&lines, 0.0);
-        self.known.insert(key, known);
+        self.known.insert(at, known);
         known
     }
 
@@ -268,6 +331,42 @@ impl Means {
             if gone || at > MOST_GROUPS { mask } else { mask | 1 << at }
         })
     }
+}
+
+/// An outcome of a look: how likely it is with the cause present and with it gone, what it
+/// costs, and the share that the look puts right after it.
+#[derive(Debug, Clone, Copy)]
+struct Told {
+    there: f64,
+    gone: f64,
+    extra: f64,
+    share: f64,
+}
+
+impl Told {
+    fn plain(there: f64, gone: f64) -> Self {
+        Self { there, gone, extra: 0.0, share: 0.0 }
+    }
+}
+
+/// The envelope of paying and then, for each outcome, following the best line.
+fn over_outcomes(paid: f64, told: &[Told], then: &[Line]) -> Vec<Line> {
+    let mut sums = vec![Line { present: paid, fixed: paid }];
+    for outcome in told {
+        let weighed = then.iter().map(|line| Line {
+            present: outcome.there * (outcome.extra + line.at(outcome.share)),
+            fixed: outcome.gone * (outcome.extra + line.fixed),
+        });
+        let weighed = envelope(weighed.collect());
+        let pairs = sums.iter().flat_map(|sum| {
+            weighed.iter().map(|line| Line {
+                present: sum.present + line.present,
+                fixed: sum.fixed + line.fixed,
+            })
+        });
+        sums = envelope(pairs.collect());
+    }
+    sums
 }
 
 fn least(lines: &[Line], fixed: f64) -> f64 {
