@@ -48,6 +48,14 @@ const MOST_GROUPS: usize = 10;
 /// So many looks in a row are taken at what they really tell; the next tells perfectly.
 const FORESIGHT: u8 = 5;
 
+/// Tables worked out at full foresight, each over all acts; later ones take the first look as
+/// telling perfectly.
+const FULL_FORESIGHT: usize = 60_000;
+/// Tables worked out at all, likewise; later ones know only the cheapest act that puts the
+/// cause right. What can be off grows with the product of the ways in: without an end the
+/// tables of a large sheet would cost more than the search.
+const MOST_WORK: usize = 300_000;
+
 /// A known cause, what is off, the groups that are left, and looks that are still taken at
 /// what they really tell.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -137,6 +145,9 @@ impl Corners {
         trips: &mut Trips,
         at: Known,
     ) -> Vec<Line> {
+        let work = self.lines.len() * problem.acts.len();
+        let looks = if work < FULL_FORESIGHT { at.looks } else { 0 };
+        let at = Known { looks, ..at };
         if let Some(lines) = self.lines.get(&at) {
             return lines.clone();
         }
@@ -146,7 +157,8 @@ impl Corners {
             Line { present: refit + problem.economy.comeback, fixed: refit },
             Line { present: pass_on, fixed: pass_on },
         ];
-        if self.means[at.cause].groups.len() > MOST_GROUPS {
+        let crowded = work >= MOST_WORK;
+        if crowded || self.means[at.cause].groups.len() > MOST_GROUPS {
             let cheapest = self.cheapest(problem, at.cause);
             lines.push(Line { present: refit + cheapest, fixed: refit });
         } else {
@@ -154,7 +166,9 @@ impl Corners {
             self.repaired(problem, trips, at, &mut lines);
         }
         let lines = envelope(lines);
-        self.lines.insert(at, lines.clone());
+        if !crowded {
+            self.lines.insert(at, lines.clone());
+        }
         lines
     }
 

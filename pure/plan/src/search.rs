@@ -82,6 +82,22 @@ struct View {
     second: f64,
 }
 
+/// What a part of the search may still do.
+struct Allowance<'k> {
+    expansions: u32,
+    keep_on: &'k dyn Fn() -> bool,
+}
+
+impl Allowance<'_> {
+    /// One expansion, where it is still allowed.
+    fn take(&mut self) -> bool {
+        self.expansions = if (self.keep_on)() { self.expansions } else { 0 };
+        let allowed = self.expansions > 0;
+        self.expansions = self.expansions.saturating_sub(1);
+        allowed
+    }
+}
+
 /// Expansions for the proof before the plan has its turn.
 const FOR_PROOF: u32 = 64;
 /// Walks for the plan then.
@@ -121,10 +137,10 @@ impl<'a> Search<'a> {
     pub(crate) fn improve(&mut self, root: &State, keep_on: &dyn Fn() -> bool) {
         let at = self.node(root);
         while self.open(at) && self.nodes.len() < self.limits.nodes && keep_on() {
-            let mut left = FOR_PROOF;
+            let mut left = Allowance { expansions: FOR_PROOF, keep_on };
             let mut learnt = self.dig(at, root, f64::INFINITY, &mut left);
             for _ in 0..FOR_PLAN {
-                if self.open(at) {
+                if self.open(at) && keep_on() {
                     learnt |= self.trial(at, root.clone(), None, Aim::Plan);
                 }
             }
@@ -138,13 +154,18 @@ impl<'a> Search<'a> {
     /// expansion is `left`. Best first as a walk from the root would be, but it stays where
     /// it is as long as nothing elsewhere promises more (thresholds as in depth-first
     /// proof-number search, Nagai 2002; from memory). Returns whether it learnt anything.
-    fn dig(&mut self, at: u32, state: &State, until: f64, left: &mut u32) -> bool {
+    fn dig(
+        &mut self,
+        at: u32,
+        state: &State,
+        until: f64,
+        left: &mut Allowance<'_>,
+    ) -> bool {
         let mut learnt = false;
         if !self.nodes[at as usize].expanded {
-            if *left == 0 {
+            if !left.take() {
                 return false;
             }
-            *left -= 1;
             self.expand(at, state);
             learnt = true;
         }
@@ -152,7 +173,10 @@ impl<'a> Search<'a> {
             let view = self.update(at);
             learnt |= view.moved;
             let Node { low, high, .. } = self.nodes[at as usize];
-            if *left == 0 || low >= until || high - low <= 0.1 * self.enough(high) {
+            if left.expansions == 0
+                || low >= until
+                || high - low <= 0.1 * self.enough(high)
+            {
                 return learnt;
             }
             let Some(edge) = view.best else { return learnt };

@@ -57,7 +57,7 @@ impl Trips {
         }
         let at = OffIx(u32::try_from(self.sets.len()).unwrap_or(u32::MAX));
         self.sets.push(off);
-        self.known.push(vec![None; problem.acts.len()]);
+        self.known.push(Vec::new());
         self.refit
             .push(move_cost(problem.sheet, problem.economy, off, ItemSet::EMPTY).cost);
         self.index.insert(off.0, at);
@@ -76,14 +76,17 @@ impl Trips {
         off: OffIx,
         place: usize,
     ) -> Trip {
-        if let Some(known) = self.known[off.0 as usize][place] {
-            return known;
+        if let Some(Some(known)) = self.known[off.0 as usize].get(place) {
+            return *known;
         }
         let from = self.set(off);
         let set = items_off_for(problem, from, &problem.acts[place]);
         let cost = move_cost(problem.sheet, problem.economy, from, set).cost;
         let trip = Trip { to: self.place(problem, set), cost };
-        self.known[off.0 as usize][place] = Some(trip);
+        let known = &mut self.known[off.0 as usize];
+        // Most sets are only arrived at: they need no row.
+        known.resize(problem.acts.len(), None);
+        known[place] = Some(trip);
         trip
     }
 

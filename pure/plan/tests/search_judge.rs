@@ -132,3 +132,20 @@ fn bound_judge_policy_in_this_order_and_equal_at_the_end() {
     }
     assert!(judged >= 180, "only {judged} of 220 sheets were judged");
 }
+
+#[test]
+fn the_largest_sheet_gets_an_answer_and_keeps_its_tables_small() {
+    // The most that a sheet may hold (design section 4); tables of the bound without an end
+    // took gigabytes here.
+    let size = Size { suspects: 64, items: 40, checks: 96, repairs: 96, proofs: 16 };
+    let sheet = reading::sheet_of(&random_sheet(7, size));
+    let ask = reading::ask(&sheet, &[], &[""; 0]);
+    let answer = searching::searched(&sheet, &ask, 2_000);
+    assert!(answer.lower_bound > 0.0 && answer.lower_bound <= answer.expected_cost);
+    let stop = sheet.economy.comeback.min(sheet.economy.pass_on);
+    assert!(
+        answer.expected_cost <= stop * (1.0 + TOLERANCE),
+        "no dearer than stopping now"
+    );
+    check_figures(&answer, "the largest sheet");
+}
