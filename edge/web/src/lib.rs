@@ -6,7 +6,6 @@
 
 mod assets;
 mod door;
-mod known;
 mod number;
 mod reference;
 mod route;

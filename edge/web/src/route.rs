@@ -12,7 +12,7 @@ use axum::{
 };
 use maud::Markup;
 
-use crate::{Shop, known, shop::LANGUAGE, view};
+use crate::{Shop, shop::LANGUAGE, view};
 
 /// Cars on hand.
 pub(crate) async fn cars(State(shop): State<Shop>) -> Response {
@@ -28,8 +28,7 @@ pub(crate) async fn new() -> Response {
 pub(crate) async fn car(State(shop): State<Shop>, Path(job): Path<String>) -> Response {
     let look = move |shop: &Shop, bay: &Bay| {
         let shown = bay.show(&job)?;
-        let known = known::of_sheet(shown.sheet.as_deref());
-        Ok(view::car(&shown, shop.kept(&shown).as_ref(), &known))
+        Ok(view::car(&shown, shop.kept(&shown).as_ref(), &bay.others(&job)?))
     };
     page(shop.read(look).await, None)
 }
@@ -39,10 +38,9 @@ pub(crate) async fn others(
     State(shop): State<Shop>,
     Path(job): Path<String>,
 ) -> Response {
-    of_car(&shop, job, |shown| {
-        view::others(shown, &known::of_sheet(shown.sheet.as_deref()))
-    })
-    .await
+    let look =
+        move |_: &Shop, bay: &Bay| Ok(view::others(&bay.show(&job)?, &bay.others(&job)?));
+    page(shop.read(look).await, None)
 }
 
 /// How likely each cause is.

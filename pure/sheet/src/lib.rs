@@ -40,6 +40,7 @@ pub use model::{
     ReadingBands, RecordingBands, Repair, Reuse, Seal, Sheet, Snag, Source, Suspect,
     Text, Way,
 };
+pub use near::nearest;
 pub use read::{
     MOST_BYTES, MOST_CHECKS, MOST_DUTIES, MOST_ITEMS, MOST_PROOFS, MOST_REPAIRS,
     MOST_SUSPECTS, Read, read,

@@ -4,7 +4,7 @@
 const LONGEST: usize = 64;
 
 /// The known word nearest to `given`, if it is near enough to be meant.
-pub(crate) fn nearest<'a>(
+pub fn nearest<'a>(
     given: &str,
     known: impl IntoIterator<Item = &'a str>,
 ) -> Option<&'a str> {

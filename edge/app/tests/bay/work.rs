@@ -159,6 +159,22 @@ fn a_job_is_found_by_id_beginning_and_plate() {
 }
 
 #[test]
+fn what_else_can_be_done_comes_from_the_sheet_of_the_job() {
+    let (bay, job) = agreed(5000.0);
+    let others = bay.others(&job).unwrap();
+    let sheet = sheet::read(crate::given::SHEET).sheet.unwrap();
+    let ids: Vec<&str> = others.checks.iter().map(|check| check.id.as_str()).collect();
+    let frozen: Vec<&str> = sheet.checks.iter().map(|check| check.id.as_str()).collect();
+    assert_eq!(ids, frozen, "a sheet that no library holds");
+    assert_eq!(
+        others.check(frozen[0]).unwrap().outcomes.len(),
+        sheet.checks[0].outcomes.len()
+    );
+    assert_eq!(others.repairs.len(), sheet.repairs.len());
+    assert_eq!(others.proofs.len(), sheet.proofs.len());
+}
+
+#[test]
 fn a_job_without_a_sheet_keeps_tray_money_and_papers() {
     let (mut bay, job) = opened(&NewJob { sheet: None, ..new_job() });
     let answer = did(&mut bay, &job, &["off:air-duct", "note=Duct was loose"]).unwrap();

@@ -1,6 +1,6 @@
 //! One car: the next step first, then what is off, loose ends, the owner, what was done.
 
-use app::bay::{NoteFirst, ShowAnswer, ShownEvent};
+use app::bay::{Doables, NoteFirst, ShowAnswer, ShownEvent};
 use maud::{Markup, html};
 
 use super::{
@@ -8,7 +8,7 @@ use super::{
     said::{Said, Told, car_path, when},
     step, tap, tray,
 };
-use crate::{known::Known, shop::Kept};
+use crate::shop::Kept;
 
 /// Entries of the list that stand open; the others are folded away.
 const LAST: usize = 6;
@@ -52,7 +52,7 @@ pub(super) fn top(shown: &ShowAnswer, here: &str) -> Markup {
 }
 
 /// The page.
-pub(crate) fn car(shown: &ShowAnswer, kept: Option<&Kept>, known: &Known) -> Markup {
+pub(crate) fn car(shown: &ShowAnswer, kept: Option<&Kept>, known: &Doables) -> Markup {
     let next = kept.and_then(|kept| kept.next.as_ref());
     let path = car_path(&shown.job);
     let on_hand = shown.state == "on-hand";

@@ -1,7 +1,7 @@
 //! Something else instead: every check, repair and proof of the sheet, one tap each. Nobody
 //! is asked why.
 
-use app::bay::ShowAnswer;
+use app::bay::{Doable, Doables, ShowAnswer};
 use maud::{Markup, html};
 use pages::say;
 
@@ -11,10 +11,9 @@ use super::{
     said::{Said, car_path},
     tap,
 };
-use crate::known::{Doable, Known};
 
 /// The list, in the order of the sheet.
-pub(crate) fn others(shown: &ShowAnswer, known: &Known) -> Markup {
+pub(crate) fn others(shown: &ShowAnswer, known: &Doables) -> Markup {
     let path = car_path(&shown.job);
     let did = format!("{path}/did");
     let main = html! {

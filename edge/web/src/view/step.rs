@@ -1,6 +1,6 @@
 //! The next step: what comes off, cautions, then how, then the outcomes to tap.
 
-use app::bay::{NextAnswer, ShowAnswer, StepNow};
+use app::bay::{Doables, NextAnswer, ShowAnswer, StepNow};
 use maud::{Markup, html};
 use pages::say;
 
@@ -9,7 +9,6 @@ use super::{
     said::{Said, Told, car_path},
     tap,
 };
-use crate::known::Known;
 
 /// Where nothing is advised yet, because something else than a tap here changed the job.
 pub(super) fn not_worked_out(path: &str) -> Markup {
@@ -24,7 +23,7 @@ pub(super) fn not_worked_out(path: &str) -> Markup {
 }
 
 /// The step, or why there is none.
-pub(super) fn next(shown: &ShowAnswer, next: &NextAnswer, known: &Known) -> Markup {
+pub(super) fn next(shown: &ShowAnswer, next: &NextAnswer, known: &Doables) -> Markup {
     let path = car_path(&shown.job);
     let to_note = next.note_first.iter().filter(|line| line.open).count();
     let to_note = u32::try_from(to_note).unwrap_or(u32::MAX);
@@ -101,7 +100,7 @@ fn end(next: &NextAnswer, step: &StepNow, path: &str) -> Markup {
     }
 }
 
-fn doing(next: &NextAnswer, step: &StepNow, path: &str, known: &Known) -> Markup {
+fn doing(next: &NextAnswer, step: &StepNow, path: &str, known: &Doables) -> Markup {
     let what = |outcome: &str| match step.kind.as_str() {
         "repair" => format!("repair:{}", step.id),
         kind => format!("{kind}:{}={outcome}", step.id),
@@ -251,7 +250,7 @@ pub(super) fn count(fasteners: u32) -> Markup {
 }
 
 /// A measured check takes its reading too.
-fn reading(step: &StepNow, path: &str, known: &Known) -> Markup {
+fn reading(step: &StepNow, path: &str, known: &Doables) -> Markup {
     let Some(unit) = known.check(&step.id).and_then(|check| check.unit.as_ref()) else {
         return html! {};
     };

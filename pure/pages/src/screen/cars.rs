@@ -43,8 +43,8 @@ pub struct CarLine {
     pub plate: String,
     /// The vehicle in words.
     pub vehicle: String,
-    /// Whom or what it waits for.
-    pub waits_for: WaitsFor,
+    /// Whom or what it waits for; none: it is gone.
+    pub waits_for: Option<WaitsFor>,
     /// Since when, as it is to be read.
     pub since: String,
     /// The next step in about five words.
@@ -70,7 +70,7 @@ pub fn cars_page(cars: &[CarLine], language: &str) -> Page {
         table.row(vec![
             Words::from(&car.plate),
             Words::from(&car.vehicle),
-            Words::from(car.waits_for.words()),
+            Words::from(car.waits_for.map_or("gone", |waits| waits.words())),
             Words::from(&car.since),
             Words::from(five_words(&car.next)),
             Words::from(loose),

@@ -56,11 +56,12 @@ fn cars_on_hand() {
         &[
             car(
                 "EM 26 KLV",
-                WaitsFor::Me,
+                Some(WaitsFor::Me),
                 "Pump up the pod by hand and watch the rod",
                 2,
             ),
-            car("EM 24 ROW", WaitsFor::Trial, "Ring the owner", 0),
+            car("EM 24 ROW", Some(WaitsFor::Trial), "Ring the owner", 0),
+            car("EM 23 FEN", None, "", 0),
         ],
         "en",
     );
@@ -74,6 +75,7 @@ Plate      Vehicle          Waits for  Since  Next                  Loose ends
 --------------------------------------------------------------------------------
 EM 26 KLV  Tarnfell L2 van  me         09:15  Pump up the pod by …  2 loose ends
 EM 24 ROW  Tarnfell L2 van  trial      09:15  Ring the owner
+EM 23 FEN  Tarnfell L2 van  gone       09:15
 "
     );
 }
