@@ -1,5 +1,6 @@
 //! The sheet under the wiper, A5: whose it is, what is open, whether it may be started.
 
+use job::fold::{Blocks, LooseEnd};
 use pages::{WiperSheet, wiper_sheet};
 use report::pdf;
 
@@ -23,7 +24,7 @@ impl Bay {
             job: car.job.clone(),
             do_not_start: car.facts.can_start(&car.sheet).join("\n"),
             off: car.facts.off.iter().map(|item| car.item_name(item).title).collect(),
-            loose_ends: car.facts.open_ends().map(|end| end.what.clone()).collect(),
+            loose_ends: loose_ends(&car),
             ask: last.map_or_else(String::new, |line| line.who.clone()),
             day: last.map_or_else(String::new, |line| day(&line.at)),
             language: car.language.clone(),
@@ -37,4 +38,24 @@ impl Bay {
         options.stamp = stamp;
         pdf(&[page], &options).map_err(|error| Problem::could_not("paper", error))
     }
+}
+
+/// What blocks a refit first; a duty by its title and when it is due alone.
+fn loose_ends(car: &Car) -> Vec<String> {
+    let (blocking, others): (Vec<&LooseEnd>, Vec<&LooseEnd>) =
+        car.facts.open_ends().partition(|end| matches!(end.blocks, Blocks::Refit(_)));
+    let short = |end: &&LooseEnd| {
+        let duty = end
+            .of
+            .strip_prefix("duty:")
+            .and_then(|id| car.sheet.duties.iter().find(|duty| duty.id == id));
+        duty.map_or_else(
+            || end.what.clone(),
+            |duty| {
+                let title = duty.title.in_language(&car.language);
+                format!("{title} (before: {})", duty.before.replace('-', " "))
+            },
+        )
+    };
+    blocking.iter().chain(&others).map(short).collect()
 }

@@ -25,6 +25,9 @@ pub struct WiperSheet {
     pub language: String,
 }
 
+/// More loose ends than this would not stay on one side of A5.
+const MOST_ENDS: usize = 6;
+
 /// The sheet under the wiper; meant for A5.
 #[must_use]
 pub fn wiper_sheet(sheet: &WiperSheet) -> Page {
@@ -34,22 +37,29 @@ pub fn wiper_sheet(sheet: &WiperSheet) -> Page {
         pair("Job", &sheet.job),
         pair("Day", &sheet.day),
     ]);
-    if sheet.do_not_start.is_empty() {
-        page.paragraphs("The engine may be started.");
-    } else {
+    // Who reads this does not know the job: silence is never a leave to start.
+    if !sheet.do_not_start.is_empty() {
         page.stop("DO NOT START");
         page.paragraphs(&sheet.do_not_start);
+    } else if sheet.off.is_empty() && sheet.loose_ends.is_empty() {
+        page.paragraphs("Nothing noted here speaks against starting the engine.");
+    } else {
+        page.stop("ASK BEFORE YOU START");
     }
     if !sheet.off.is_empty() {
         page.heading("Off now");
-        page.list(false, &sheet.off);
+        page.paragraphs(&sheet.off.join(", "));
     }
     page.heading("Loose ends");
     if sheet.loose_ends.is_empty() {
         page.paragraphs("None.");
     }
     let open = |text: &String| Entry { text: Words::from(text), mark: Mark::Open };
-    page.entries(false, sheet.loose_ends.iter().map(open).collect());
+    page.entries(false, sheet.loose_ends.iter().take(MOST_ENDS).map(open).collect());
+    if sheet.loose_ends.len() > MOST_ENDS {
+        let more = sheet.loose_ends.len() - MOST_ENDS;
+        page.paragraphs(&format!("And {more} more: see the car's page."));
+    }
     if !sheet.ask.is_empty() {
         page.quiet(format!("Ask: {}", sheet.ask));
     }

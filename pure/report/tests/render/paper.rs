@@ -165,6 +165,26 @@ fn the_sheet_under_the_wiper_is_one_a5_sheet() {
     assert!(text.contains("/MediaBox[0 0 419.5276 595.2756]") || text.contains("419.52"));
 }
 
+#[test]
+fn the_sheet_under_the_wiper_stays_one_sheet_and_never_gives_leave_to_start() {
+    let much = pages::WiperSheet {
+        do_not_start: String::new(),
+        off: (1..=8).map(|n| format!("Bracket of the oil feed pipe, part {n}")).collect(),
+        loose_ends: (1..=9)
+            .map(|n| format!("Look for leaks again, warm, place {n} (before: covers)"))
+            .collect(),
+        ..crate::demo::wiper()
+    };
+    let page = pages::wiper_sheet(&much);
+    let words = report::text(&page, 80);
+    assert!(words.contains("ASK BEFORE YOU START"), "{words}");
+    assert!(words.contains("And 3 more"), "{words}");
+    assert_eq!(page_count(&pdf(&[page], &PdfOptions::a5("Job 26-0117")).unwrap()), 1);
+    let nothing = pages::WiperSheet { off: Vec::new(), loose_ends: Vec::new(), ..much };
+    let words = report::text(&pages::wiper_sheet(&nothing), 80);
+    assert!(!words.contains("START"), "{words}");
+}
+
 fn label(cell: usize) -> Label {
     Label {
         cell: cell.to_string(),

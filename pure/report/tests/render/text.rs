@@ -26,9 +26,7 @@ The oil feed of the turbocharger is open.
 Off now
 -------
 
-- Undertray
-- Heat shield
-- Oil feed pipe
+Undertray, Heat shield, Oil feed pipe
 
 Loose ends
 ----------
