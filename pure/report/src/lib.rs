@@ -15,7 +15,7 @@ use std::fmt;
 
 pub use html::{block, escape, html};
 pub use labels::{LONGEST_CODE, Label, LabelSheet, labels, qr};
-pub use pdf::{MOST_PHOTOS, Paper, PdfOptions, Stamp, pdf};
+pub use pdf::{MOST_PHOTOS, Paper, PdfOptions, Stamp, notice, pdf};
 pub use svg::svg;
 pub use text::{LEAST_WIDTH, columns, text};
 

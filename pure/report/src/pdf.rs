@@ -101,6 +101,28 @@ pub fn pdf(pages: &[Page], options: &PdfOptions) -> Result<Vec<u8>, ReportError>
     }
 }
 
+/// Sizes of the running text that a notice is tried in, points.
+const NOTICE_SIZES_PT: [f64; 4] = [12.5, 11.0, 9.5, 8.0];
+
+/// A page on one side of A5: it lies under a wiper, so nothing may stand overleaf. In the
+/// largest type that fits; at the smallest, what is too much goes on.
+///
+/// # Errors
+/// [`ReportError::Setting`] where the paper can't be set.
+pub fn notice(page: &Page, options: &PdfOptions) -> Result<Vec<u8>, ReportError> {
+    let mut last = None;
+    for size_pt in NOTICE_SIZES_PT {
+        let options = PdfOptions { paper: Paper::A5, size_pt, ..options.clone() };
+        let (data, _) = document(std::slice::from_ref(page), page, &options, 0)?;
+        let (bytes, sheets) = set_counted(TEMPLATE, &data, Vec::new(), options.stamp)?;
+        if sheets <= 1 {
+            return Ok(bytes);
+        }
+        last = Some(bytes);
+    }
+    last.ok_or(ReportError::Empty)
+}
+
 type Files = Vec<(String, Vec<u8>)>;
 
 /// What the template reads: the pages as JSON, and the photos as files beside it.
@@ -211,9 +233,19 @@ pub(crate) fn soft(text: &str) -> String {
 pub(crate) fn set(
     template: &str,
     data: &Value,
-    mut files: Files,
+    files: Files,
     stamp: Option<Stamp>,
 ) -> Result<Vec<u8>, ReportError> {
+    set_counted(template, data, files, stamp).map(|(bytes, _)| bytes)
+}
+
+/// As [`set`], with how many sides it takes.
+fn set_counted(
+    template: &str,
+    data: &Value,
+    mut files: Files,
+    stamp: Option<Stamp>,
+) -> Result<(Vec<u8>, usize), ReportError> {
     files.push(("data.json".to_owned(), data.to_string().into_bytes()));
     let world = Closed::new(template, files)?;
     let document = typst::compile::<PagedDocument>(&world).output.map_err(setting)?;
@@ -224,9 +256,10 @@ pub(crate) fn set(
         ..typst_pdf::PdfOptions::default()
     };
     let bytes = typst_pdf::pdf(&document, &options).map_err(setting);
+    let sides = document.pages().len();
     // A long-lived server must not keep the layout of every report that it ever set.
     typst::comemo::evict(0);
-    bytes
+    bytes.map(|bytes| (bytes, sides))
 }
 
 fn timestamp(stamp: Stamp) -> Option<Timestamp> {

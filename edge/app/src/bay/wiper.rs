@@ -2,7 +2,7 @@
 
 use job::fold::{Blocks, LooseEnd};
 use pages::{WiperSheet, wiper_sheet};
-use report::pdf;
+use report::notice;
 
 use super::{Bay, Problem, car::Car, said::day};
 
@@ -36,7 +36,7 @@ impl Bay {
         let stamp = super::report::options(&car, &over).stamp;
         let mut options = report::PdfOptions::a5(&car.job);
         options.stamp = stamp;
-        pdf(&[page], &options).map_err(|error| Problem::could_not("paper", error))
+        notice(&page, &options).map_err(|error| Problem::could_not("paper", error))
     }
 }
 

@@ -6,7 +6,8 @@ use std::process::{Command, Stdio};
 
 use pages::{Block, Page, Photo, pair};
 use report::{
-    LONGEST_CODE, Label, LabelSheet, PdfOptions, ReportError, Stamp, labels, pdf, qr,
+    LONGEST_CODE, Label, LabelSheet, PdfOptions, ReportError, Stamp, labels, notice, pdf,
+    qr,
 };
 
 const STAMP: Stamp =
@@ -171,7 +172,7 @@ fn the_sheet_under_the_wiper_stays_one_sheet_and_never_gives_leave_to_start() {
         do_not_start: String::new(),
         off: (1..=8).map(|n| format!("Bracket of the oil feed pipe, part {n}")).collect(),
         loose_ends: (1..=9)
-            .map(|n| format!("Look for leaks again, warm, place {n} (before: covers)"))
+            .map(|n| format!("Look for leaks again at the place {n} that was open, with the coolant above 80 °C (before: covers)"))
             .collect(),
         ..crate::demo::wiper()
     };
@@ -179,7 +180,7 @@ fn the_sheet_under_the_wiper_stays_one_sheet_and_never_gives_leave_to_start() {
     let words = report::text(&page, 80);
     assert!(words.contains("ASK BEFORE YOU START"), "{words}");
     assert!(words.contains("And 3 more"), "{words}");
-    assert_eq!(page_count(&pdf(&[page], &PdfOptions::a5("Job 26-0117")).unwrap()), 1);
+    assert_eq!(page_count(&notice(&page, &PdfOptions::a5("Job 26-0117")).unwrap()), 1);
     let nothing = pages::WiperSheet { off: Vec::new(), loose_ends: Vec::new(), ..much };
     let words = report::text(&pages::wiper_sheet(&nothing), 80);
     assert!(!words.contains("START"), "{words}");
