@@ -1,6 +1,7 @@
 //! `plan`: from the present state to the answer `plan/1`.
 
 use std::fmt;
+use std::sync::Arc;
 
 use sheet::{ItemSet, Sheet};
 
@@ -8,6 +9,7 @@ use crate::answer::{
     Choice, Ends, Inputs, OddsOf, PartChance, PlanAnswer, SheetRef, Stats,
 };
 use crate::holds::holds_while;
+use crate::planner::Planner;
 use crate::policy::{Policy, SETTLED};
 use crate::problem::{Ask, Effect, Kind, Problem};
 use crate::search::{Limits, Search};
@@ -83,8 +85,8 @@ pub fn closed_off(sheet: &Sheet, off: ItemSet) -> Result<(), PlanError> {
 }
 
 /// A plan worked out, with what its figures are read from.
-struct Worked<'a> {
-    search: Search<'a>,
+pub(crate) struct Worked<'s> {
+    search: &'s mut Search,
     policy: Policy,
     /// Root step of the plan, then of each choice with its kind, place, way and bounds.
     root: usize,
@@ -115,31 +117,29 @@ pub fn plan(
     ask: &PlanAsk,
     keep_on: &dyn Fn() -> bool,
 ) -> Result<PlanAnswer, PlanError> {
-    closed_off(sheet, ask.ask.off)?;
-    let problem = Problem::new(sheet, &ask.ask);
-    let mut worked = work_out(&problem, ask, keep_on);
-    Ok(answer(&problem, ask, &mut worked))
+    let mut planner = Planner::new(Arc::new(sheet.clone()), ask)?;
+    planner.improve(keep_on);
+    Ok(planner.answer(ask, keep_on))
 }
 
-fn work_out<'a>(
-    problem: &'a Problem<'a>,
-    ask: &PlanAsk,
-    keep_on: &dyn Fn() -> bool,
-) -> Worked<'a> {
-    let mut search = Search::new(problem, ask.limits);
-    let off = search.trips.place(problem, ask.ask.off);
-    let state = &State::at_first(problem, &ask.ask.odds, off);
-    search.improve(state, keep_on);
-    let mut policy = Policy::default();
-    let root = policy.grow(&mut search, state, 0, keep_on);
-    let begun = begin_with_each(&mut search, &mut policy, (state, root), keep_on);
-    let low = search.bounds(state).low.min(policy.steps[root].cost);
-    Worked { search, policy, root, begun, low }
+impl<'s> Worked<'s> {
+    /// The best known plan from a state, and the best that begins with each action.
+    pub(crate) fn out(
+        search: &'s mut Search,
+        state: &State,
+        keep_on: &dyn Fn() -> bool,
+    ) -> Self {
+        let mut policy = Policy::default();
+        let root = policy.grow(search, state, 0, keep_on);
+        let begun = begin_with_each(search, &mut policy, (state, root), keep_on);
+        let low = search.bounds(state).low.min(policy.steps[root].cost);
+        Self { search, policy, root, begun, low }
+    }
 }
 
 /// The best known plan for every action that there is, one an action in its best way.
 fn begin_with_each(
-    search: &mut Search<'_>,
+    search: &mut Search,
     policy: &mut Policy,
     (state, root): (&State, usize),
     keep_on: &dyn Fn() -> bool,
@@ -175,8 +175,13 @@ fn begin_with_each(
     begun
 }
 
-fn answer(problem: &Problem<'_>, ask: &PlanAsk, worked: &mut Worked<'_>) -> PlanAnswer {
-    let sheet = problem.sheet;
+/// The plan as it is told.
+pub(crate) fn answer(
+    problem: &Problem,
+    ask: &PlanAsk,
+    worked: &mut Worked<'_>,
+) -> PlanAnswer {
+    let sheet = &*problem.sheet;
     let expected = worked.policy.steps[worked.root].cost;
     let proven = expected - worked.low <= tie(expected);
     let bill = spread(problem, &worked.policy, worked.root, Measure::Bill);
@@ -210,7 +215,7 @@ fn answer(problem: &Problem<'_>, ask: &PlanAsk, worked: &mut Worked<'_>) -> Plan
         over_limit: ask.limit.map(|limit| bill.above(limit)),
         parts: parts(problem, &worked.policy, worked.root),
         holds_while: holds_while(
-            &mut worked.search,
+            worked.search,
             &worked.policy,
             worked.root,
             (&worked.begun, &ask.ask.odds),
@@ -235,7 +240,7 @@ fn hex(bytes: &[u8]) -> String {
     })
 }
 
-fn choices(problem: &Problem<'_>, worked: &Worked<'_>, expected: f64) -> Vec<Choice> {
+fn choices(problem: &Problem, worked: &Worked<'_>, expected: f64) -> Vec<Choice> {
     worked
         .begun
         .iter()
@@ -244,7 +249,7 @@ fn choices(problem: &Problem<'_>, worked: &Worked<'_>, expected: f64) -> Vec<Cho
             let (policy, step) = (&worked.policy, begun.step);
             Choice {
                 kind: begun.kind.word().to_owned(),
-                id: id_of(problem.sheet, begun.kind, begun.place).to_owned(),
+                id: id_of(&problem.sheet, begun.kind, begun.place).to_owned(),
                 way: begun.way,
                 expected_cost: begun.high,
                 lower_bound: begun.low,
@@ -263,7 +268,7 @@ fn choices(problem: &Problem<'_>, worked: &Worked<'_>, expected: f64) -> Vec<Cho
 }
 
 /// Probability that what the plan puts right returns within the promise.
-fn returns(problem: &Problem<'_>, policy: &Policy, root: usize) -> f64 {
+fn returns(problem: &Problem, policy: &Policy, root: usize) -> f64 {
     let steps = policy.steps.iter().zip(policy.reach(root));
     steps
         .map(|(step, reached)| {
@@ -313,7 +318,7 @@ fn ends(policy: &Policy, root: usize) -> Ends {
     }
 }
 
-fn parts(problem: &Problem<'_>, policy: &Policy, root: usize) -> Vec<PartChance> {
+fn parts(problem: &Problem, policy: &Policy, root: usize) -> Vec<PartChance> {
     let mut chance = vec![0.0; problem.sheet.repairs.len()];
     for (step, reached) in policy.steps.iter().zip(policy.reach(root)) {
         if let Some(act) = step.act.map(|place| &problem.acts[place])
@@ -334,7 +339,7 @@ fn parts(problem: &Problem<'_>, policy: &Policy, root: usize) -> Vec<PartChance>
 }
 
 fn remarks(
-    problem: &Problem<'_>,
+    problem: &Problem,
     ask: &PlanAsk,
     (expected, low, proven): (f64, f64, bool),
 ) -> Vec<String> {

@@ -20,7 +20,7 @@ use crate::state::{OffIx, State, Trips};
 
 /// A cost that is linear in φ: at φ = 0 (present) and at φ = 1 (fixed).
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Line {
+pub(crate) struct Line {
     present: f64,
     fixed: f64,
 }
@@ -46,7 +46,7 @@ struct Means {
 const MOST_GROUPS: usize = 10;
 
 /// So many looks in a row are taken at what they really tell; the next tells perfectly.
-const FORESIGHT: u8 = 5;
+const FORESIGHT: u8 = 2;
 
 /// Tables worked out at full foresight, each over all acts; later ones take the first look as
 /// telling perfectly.
@@ -68,18 +68,24 @@ struct Known {
 
 type Memo<K, V> = HashMap<K, V, BuildHasherDefault<FxHasher>>;
 
+/// Lines of every cause for one set of items off and repairs done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Place(usize);
+
 /// Tables of the bound, filled as states are met.
 #[derive(Debug)]
 pub(crate) struct Corners {
     means: Vec<Means>,
     lines: Memo<Known, Vec<Line>>,
     known: Memo<Known, f64>,
-    envelopes: Memo<(OffIx, u128, u128), Vec<Vec<Line>>>,
+    index: Memo<(OffIx, u128, u128), Place>,
+    /// Lines by place, then by cause.
+    envelopes: Vec<Vec<Vec<Line>>>,
     fixing_checks: u128,
 }
 
 impl Corners {
-    pub(crate) fn new(problem: &Problem<'_>) -> Self {
+    pub(crate) fn new(problem: &Problem) -> Self {
         let means =
             (0..problem.causes()).map(|cause| Means::of(problem, cause)).collect();
         let fixing =
@@ -88,63 +94,101 @@ impl Corners {
             means,
             lines: Memo::default(),
             known: Memo::default(),
-            envelopes: Memo::default(),
+            index: Memo::default(),
+            envelopes: Vec::new(),
             fixing_checks: fixing.fold(0, |mask, act| mask | bit(act.place)),
         }
+    }
+
+    /// The lines that hold where this is off and done.
+    fn place(
+        &mut self,
+        problem: &Problem,
+        trips: &mut Trips,
+        (off, checks, repairs): (OffIx, u128, u128),
+    ) -> Place {
+        let key = (off, checks & self.fixing_checks, repairs);
+        if let Some(place) = self.index.get(&key) {
+            return *place;
+        }
+        let done = Done { checks, repairs, ..Done::default() };
+        let all = (0..problem.causes())
+            .map(|cause| {
+                let left = self.means[cause].left(done);
+                self.lines(problem, trips, Known { cause, off, left, looks: FORESIGHT })
+            })
+            .collect();
+        let place = Place(self.envelopes.len());
+        self.envelopes.push(all);
+        self.index.insert(key, place);
+        place
+    }
+
+    /// The lines that hold in a state.
+    pub(crate) fn spot(
+        &mut self,
+        problem: &Problem,
+        trips: &mut Trips,
+        state: &State,
+    ) -> Place {
+        self.place(problem, trips, (state.off, state.done.checks, state.done.repairs))
     }
 
     /// A cost that no policy from this state can go below.
     pub(crate) fn bound(
         &mut self,
-        problem: &Problem<'_>,
+        problem: &Problem,
         trips: &mut Trips,
         state: &State,
     ) -> f64 {
-        let unfixed = state.unfixed();
+        let place = self.spot(problem, trips, state);
+        self.at(trips, place, state)
+    }
+
+    /// The bound where the lines are at hand.
+    pub(crate) fn at(&self, trips: &Trips, place: Place, state: &State) -> f64 {
+        let Some((_, present)) = state.odds.split_last() else { return 0.0 };
+        let odds = present.iter().copied().enumerate();
+        self.mixed(place, odds, (state.fixed(), trips.refit_all(state.off)))
+    }
+
+    /// The bound for causes with their odds beside a fixed share, which need not sum to 1.
+    fn mixed(
+        &self,
+        place: Place,
+        odds: impl Iterator<Item = (usize, f64)> + Clone,
+        (fixed, refit): (f64, f64),
+    ) -> f64 {
+        let lines = &self.envelopes[place.0];
+        let possible = odds.filter(|(_, odds)| *odds > 0.0);
+        let unfixed: f64 = possible.clone().map(|(_, odds)| odds).sum();
         if unfixed <= 0.0 {
-            return trips.refit_all(state.off);
+            return fixed * refit;
         }
-        let key = (state.off, state.done.checks & self.fixing_checks, state.done.repairs);
-        if !self.envelopes.contains_key(&key) {
-            let all = (0..problem.causes())
-                .map(|cause| {
-                    let left = self.means[cause].left(state.done);
-                    let at = Known { cause, off: state.off, left, looks: FORESIGHT };
-                    self.lines(problem, trips, at)
-                })
-                .collect();
-            self.envelopes.insert(key, all);
-        }
-        let fixed = 1.0 - unfixed;
-        let Some(envelopes) = self.envelopes.get(&key) else { return 0.0 };
-        let possible = || {
-            let all = envelopes.iter().zip(&state.odds);
-            all.filter(|(_, odds)| **odds > 0.0)
-        };
-        let in_proportion: f64 =
-            possible().map(|(lines, odds)| odds * least(lines, fixed)).sum::<f64>()
-                / unfixed;
+        let share = fixed / (unfixed + fixed);
+        let in_proportion: f64 = possible
+            .clone()
+            .map(|(cause, odds)| odds * least(&lines[cause], share))
+            .sum::<f64>()
+            * (unfixed + fixed)
+            / unfixed;
         if fixed <= NEGLIGIBLE {
             return in_proportion;
         }
         // All of the fixed share beside one cause, whichever raises the bound most.
-        let apart: f64 = possible().map(|(lines, odds)| odds * least(lines, 0.0)).sum();
-        let beside_one = possible()
-            .map(|(lines, odds)| {
-                let both = odds + fixed;
-                both * least(lines, fixed / both) - odds * least(lines, 0.0)
-            })
-            .fold(f64::NEG_INFINITY, f64::max);
+        let (mut apart, mut beside_one) = (0.0, f64::NEG_INFINITY);
+        for (cause, odds) in possible {
+            let lines = &lines[cause];
+            let alone = odds * lines.first().map_or(0.0, |line| line.present);
+            let both = odds + fixed;
+            apart += alone;
+            beside_one = beside_one.max(both * least(lines, fixed / both) - alone);
+        }
         in_proportion.max(apart + beside_one)
     }
 
     /// The lower envelope for a known cause.
-    fn lines(
-        &mut self,
-        problem: &Problem<'_>,
-        trips: &mut Trips,
-        at: Known,
-    ) -> Vec<Line> {
+    fn lines(&mut self, problem: &Problem, trips: &mut Trips, at: Known) -> Vec<Line> {
         let work = self.lines.len() * problem.acts.len();
         let looks = if work < FULL_FORESIGHT { at.looks } else { 0 };
         let at = Known { looks, ..at };
@@ -175,7 +219,7 @@ impl Corners {
     /// A look, then the best for what it told.
     fn looked_at(
         &mut self,
-        problem: &Problem<'_>,
+        problem: &Problem,
         trips: &mut Trips,
         at: Known,
         lines: &mut Vec<Line>,
@@ -212,7 +256,7 @@ impl Corners {
     /// A look that tells perfectly.
     fn perfect_look(
         &mut self,
-        problem: &Problem<'_>,
+        problem: &Problem,
         trips: &mut Trips,
         (at, place): (Known, usize),
     ) -> Line {
@@ -236,7 +280,7 @@ impl Corners {
     /// An act that puts the cause right; a check tells first, a repair does not.
     fn repaired(
         &mut self,
-        problem: &Problem<'_>,
+        problem: &Problem,
         trips: &mut Trips,
         at: Known,
         lines: &mut Vec<Line>,
@@ -281,7 +325,7 @@ impl Corners {
     }
 
     /// Least cost when the cause is known to be present: looking tells nothing new.
-    fn known(&mut self, problem: &Problem<'_>, trips: &mut Trips, at: Known) -> f64 {
+    fn known(&mut self, problem: &Problem, trips: &mut Trips, at: Known) -> f64 {
         if let Some(known) = self.known.get(&at) {
             return *known;
         }
@@ -295,7 +339,7 @@ impl Corners {
     }
 
     /// The cheapest act that puts the cause right, trips apart.
-    fn cheapest(&self, problem: &Problem<'_>, cause: usize) -> f64 {
+    fn cheapest(&self, problem: &Problem, cause: usize) -> f64 {
         let pays =
             self.means[cause].repairs.iter().map(|(place, _)| problem.acts[*place].pay);
         pays.fold(f64::INFINITY, f64::min)
@@ -303,7 +347,7 @@ impl Corners {
 }
 
 impl Means {
-    fn of(problem: &Problem<'_>, cause: usize) -> Self {
+    fn of(problem: &Problem, cause: usize) -> Self {
         let mut means = Self::default();
         let fixed = problem.causes();
         for (place, act) in problem.acts.iter().enumerate() {

@@ -13,13 +13,13 @@ use crate::state::tie;
 /// kept, plan a costs A + t·B (before dividing by the common total), so each rival gives one
 /// bound on t.
 pub(crate) fn holds_while(
-    search: &mut Search<'_>,
+    search: &mut Search,
     policy: &Policy,
     root: usize,
     (begun, odds): (&[Begun], &Odds),
 ) -> Vec<Holds> {
     let by_cause = policy.by_cause(search);
-    let problem = search.problem;
+    let problem = &*std::sync::Arc::clone(&search.problem);
     let fixed = problem.causes();
     let best = &by_cause[root];
     let rivals: Vec<&Vec<f64>> = begun

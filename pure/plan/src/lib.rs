@@ -5,8 +5,11 @@
 mod advise;
 mod answer;
 mod corner;
+mod graph;
+mod groups;
 mod holds;
 pub mod judge;
+mod planner;
 mod policy;
 mod problem;
 mod search;
@@ -20,5 +23,6 @@ pub use answer::{
     Choice, Ends, Figures, Holds, Inputs, Mean, NextStep, OddsOf, OutcomeChance,
     PartChance, PlanAnswer, SheetRef, Stats, Then, TreeOutcome, TreeStep,
 };
+pub use planner::Planner;
 pub use problem::{Ask, Kind};
 pub use search::Limits;

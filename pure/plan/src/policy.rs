@@ -3,6 +3,7 @@
 
 use std::collections::HashMap;
 use std::hash::BuildHasherDefault;
+use std::sync::Arc;
 
 use rustc_hash::FxHasher;
 use sheet::ItemSet;
@@ -50,7 +51,7 @@ impl Policy {
     /// The step for a state and all that follow it.
     pub(crate) fn grow(
         &mut self,
-        search: &mut Search<'_>,
+        search: &mut Search,
         state: &State,
         depth: usize,
         keep_on: &dyn Fn() -> bool,
@@ -74,7 +75,7 @@ impl Policy {
     /// A step with this act (an end where `None`), and the best known plan after it.
     pub(crate) fn begin_with(
         &mut self,
-        search: &mut Search<'_>,
+        search: &mut Search,
         state: &State,
         (act, depth): (Option<usize>, usize),
         keep_on: &dyn Fn() -> bool,
@@ -90,10 +91,11 @@ impl Policy {
             cost: stop,
         };
         if let Some(place) = act {
-            let entry = &search.problem.acts[place];
-            let trip = search.trips.trip(search.problem, state.off, place);
+            let problem = Arc::clone(&search.problem);
+            let entry = &problem.acts[place];
+            let trip = search.trips.trip(&problem, state.off, place);
             step.to = search.trips.set(trip.to);
-            step.cost = trip.cost + entry.pay + state.extra(search.problem, entry);
+            step.cost = trip.cost + entry.pay + state.extra(&problem, entry);
             for branch in state.branches(entry, trip.to) {
                 let next = self.grow(search, &branch.state, depth + 1, keep_on);
                 step.cost += branch.p * self.steps[next].cost;
@@ -107,11 +109,11 @@ impl Policy {
     /// An end of the asked kind, whatever it costs.
     pub(crate) fn end_with(
         &mut self,
-        search: &mut Search<'_>,
+        search: &mut Search,
         state: &State,
         end: Kind,
     ) -> usize {
-        let (close, pass_on) = state.stops(search.problem, &search.trips);
+        let (close, pass_on) = state.stops(&search.problem, &search.trips);
         let cost = if end == Kind::PassOn { pass_on } else { close };
         let (from, to) = (search.trips.set(state.off), ItemSet::EMPTY);
         let state = state.clone();
@@ -133,7 +135,7 @@ impl Policy {
 
     /// Expected cost from every step by live cause (the fixed vehicle last): linear pieces
     /// whose mix by the odds is [`Step::cost`].
-    pub(crate) fn by_cause(&self, search: &mut Search<'_>) -> Vec<Vec<f64>> {
+    pub(crate) fn by_cause(&self, search: &mut Search) -> Vec<Vec<f64>> {
         let mut all: Vec<Vec<f64>> = Vec::with_capacity(self.steps.len());
         for step in &self.steps {
             let costs = step_by_cause(search, step, &all);
@@ -143,8 +145,8 @@ impl Policy {
     }
 }
 
-fn step_by_cause(search: &mut Search<'_>, step: &Step, later: &[Vec<f64>]) -> Vec<f64> {
-    let problem = search.problem;
+fn step_by_cause(search: &mut Search, step: &Step, later: &[Vec<f64>]) -> Vec<f64> {
+    let problem = &*Arc::clone(&search.problem);
     let fixed = problem.causes();
     let refit = search.trips.refit_all(step.state.off);
     let Some(place) = step.act else {
@@ -181,7 +183,7 @@ fn step_by_cause(search: &mut Search<'_>, step: &Step, later: &[Vec<f64>]) -> Ve
 
 /// The mean over the outcomes that a cause gives.
 fn mean_after(
-    problem: &Problem<'_>,
+    problem: &Problem,
     step: &Step,
     (act, cause): (&crate::problem::Act, usize),
     after: &dyn Fn(usize, usize) -> f64,

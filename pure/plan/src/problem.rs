@@ -1,6 +1,7 @@
 //! A sheet made ready for the search: actions in tie order with flat tables of numbers.
 
 use std::fmt;
+use std::sync::Arc;
 
 use sheet::{Economy, ItemSet, ProofKind, Recurrence, Sheet, Way};
 use weigh::{Odds, bit, shows};
@@ -67,6 +68,17 @@ pub(crate) enum Effect {
     Drive { exposure: f64, falsely: f64, if_shown: f64 },
 }
 
+impl Effect {
+    /// How many outcomes it has.
+    pub(crate) fn outcomes(&self) -> usize {
+        match self {
+            Self::Look { rows } => rows.len(),
+            Self::PutRight { .. } => 1,
+            Self::Show { .. } | Self::Drive { .. } => 2,
+        }
+    }
+}
+
 /// An action in one of its ways.
 #[derive(Debug, Clone)]
 pub(crate) struct Act {
@@ -85,13 +97,17 @@ pub(crate) struct Act {
     /// By live cause; empty where it puts nothing right.
     pub(crate) fixes: Vec<f64>,
     pub(crate) spoils: u128,
+    /// Repairs that come first: of those that put nothing right in a group the cheapest do.
+    pub(crate) only_after: u128,
+    /// A look that puts something right outside a group: it opens the proofs again.
+    pub(crate) reopens: bool,
 }
 
 /// The whole problem from the present state on.
 #[derive(Debug)]
-pub(crate) struct Problem<'a> {
-    pub(crate) sheet: &'a Sheet,
-    pub(crate) economy: &'a Economy,
+pub(crate) struct Problem {
+    pub(crate) sheet: Arc<Sheet>,
+    pub(crate) economy: Economy,
     /// Checks, repairs, proofs in their ways, in tie order.
     pub(crate) acts: Vec<Act>,
     /// Places of the repairs that put anything right.
@@ -102,6 +118,8 @@ pub(crate) struct Problem<'a> {
     pub(crate) cause_of: Vec<usize>,
     /// Whether driving is counted at all.
     pub(crate) counts: bool,
+    /// Checks and repairs that were done when this was made: they are not there.
+    gone: (u128, u128),
 }
 
 /// What the planner is asked about.
@@ -121,21 +139,22 @@ pub struct Ask {
     pub without: Vec<(Kind, usize)>,
 }
 
-impl<'a> Problem<'a> {
+impl Problem {
     /// Compiles the actions that are there: equipment at hand, not refused, a count for
     /// drives. Causes of odds 0 are left out: nothing brings them back.
-    pub(crate) fn new(sheet: &'a Sheet, ask: &'a Ask) -> Self {
+    pub(crate) fn new(sheet: &Arc<Sheet>, ask: &Ask) -> Self {
         let live = |cause: &usize| ask.odds.present[*cause] > 0.0;
         let cause_of: Vec<usize> = (0..sheet.causes()).filter(live).collect();
         let counts = ask.odds.count.is_some();
         let mut problem = Self {
-            sheet,
-            economy: &ask.economy,
+            sheet: Arc::clone(sheet),
+            economy: ask.economy.clone(),
             acts: Vec::new(),
             repairs: Vec::new(),
             proofs: Vec::new(),
             cause_of,
             counts,
+            gone: (ask.odds.done.checks, ask.odds.done.repairs),
         };
         let there = |kind: Kind, place: usize, needs: &[String]| {
             let equipped =
@@ -169,6 +188,86 @@ impl<'a> Problem<'a> {
         problem
     }
 
+    /// The problem of these live causes alone. Acts that tell nothing about them and put none
+    /// right are left out, but for repairs while there are proofs, which they open (again):
+    /// these cost no trip, and the cheapest come first.
+    pub(crate) fn among(&self, causes: &[usize]) -> Self {
+        let fixed = self.causes();
+        let keep = |row: &[f64]| -> Vec<f64> {
+            causes.iter().copied().chain([fixed]).map(|c| row[c]).collect()
+        };
+        let differ = |row: &[f64]| row.iter().any(|p| p.to_bits() != row[0].to_bits());
+        let mut acts: Vec<Act> = Vec::new();
+        for act in &self.acts {
+            let fixes: Vec<f64> =
+                causes.iter().filter_map(|c| act.fixes.get(*c).copied()).collect();
+            let fixes = if fixes.iter().any(|q| *q > 0.0) { fixes } else { Vec::new() };
+            let elsewhere = !act.fixes.is_empty() && fixes.is_empty();
+            let reopens = act.kind == Kind::Check && (act.reopens || elsewhere);
+            let effect = match &act.effect {
+                Effect::Look { rows } => {
+                    let rows: Vec<Vec<f64>> = rows.iter().map(|row| keep(row)).collect();
+                    let opens = reopens && !self.proofs.is_empty();
+                    if fixes.is_empty() && !opens && !rows.iter().any(|row| differ(row)) {
+                        continue;
+                    }
+                    Effect::Look { rows }
+                }
+                Effect::PutRight { again } => Effect::PutRight { again: *again },
+                Effect::Show { shows, if_shown } => {
+                    Effect::Show { shows: keep(shows), if_shown: *if_shown }
+                }
+                Effect::Drive { exposure, falsely, if_shown } => Effect::Drive {
+                    exposure: *exposure,
+                    falsely: *falsely,
+                    if_shown: *if_shown,
+                },
+            };
+            let idle = act.kind == Kind::Repair && fixes.is_empty();
+            let known = acts.iter().any(|a| (a.kind, a.place) == (act.kind, act.place));
+            if idle && (known || self.proofs.is_empty()) {
+                continue;
+            }
+            let mut act = Act { effect, fixes, reopens, ..act.clone() };
+            if idle {
+                (act.closed, act.on) = (ItemSet::EMPTY, ItemSet::EMPTY);
+                (act.built, act.spoils) = (Built::AsNeeded, 0);
+            }
+            acts.push(act);
+        }
+        let mut idle: Vec<usize> =
+            places(&acts, |act| act.kind == Kind::Repair && act.fixes.is_empty());
+        idle.sort_by(|a, b| acts[*a].pay.total_cmp(&acts[*b].pay).then(a.cmp(b)));
+        let mut before = 0;
+        for place in idle {
+            acts[place].only_after = before;
+            before |= bit(acts[place].place);
+        }
+        Self {
+            sheet: Arc::clone(&self.sheet),
+            economy: self.economy.clone(),
+            repairs: places(&acts, |act| {
+                act.kind == Kind::Repair && !act.fixes.is_empty()
+            }),
+            proofs: places(&acts, |act| act.kind == Kind::Proof),
+            acts,
+            cause_of: causes.iter().map(|c| self.cause_of[*c]).collect(),
+            counts: self.counts,
+            gone: self.gone,
+        }
+    }
+
+    /// Whether all causes that these odds hold possible are live here, and all that is still
+    /// to be had there is to be had here.
+    pub(crate) fn knows(&self, odds: &Odds) -> bool {
+        let live = |cause: usize| self.cause_of.contains(&cause);
+        let possible = odds.present.iter().enumerate().filter(|(_, p)| **p > 0.0);
+        let undone = |done: u128, was: u128| was & !done == 0;
+        possible.map(|(cause, _)| cause).all(live)
+            && undone(odds.done.checks, self.gone.0)
+            && undone(odds.done.repairs, self.gone.1)
+    }
+
     /// How many live causes.
     pub(crate) fn causes(&self) -> usize {
         self.cause_of.len()
@@ -184,7 +283,8 @@ impl<'a> Problem<'a> {
     }
 
     fn add_check(&mut self, place: usize) {
-        let check = &self.sheet.checks[place];
+        let sheet = Arc::clone(&self.sheet);
+        let check = &sheet.checks[place];
         let active = self.economy.active;
         let rows = (0..check.outcomes.len())
             .map(|outcome| {
@@ -207,13 +307,20 @@ impl<'a> Problem<'a> {
             pay: self.price(check.minutes, check.wait_min, check.cost),
             effect: Effect::Look { rows },
             fixes: self.fixes(&check.fixes),
-            spoils: check.spoils.iter().fold(0, |mask, check| mask | bit(check.at())),
+            spoils: check
+                .spoils
+                .iter()
+                .chain(&check.alike)
+                .fold(0, |mask, check| mask | bit(check.at())),
+            only_after: 0,
+            reopens: false,
         };
         self.add_ways(&act, &check.ways);
     }
 
     fn add_repair(&mut self, place: usize) {
-        let repair = &self.sheet.repairs[place];
+        let sheet = Arc::clone(&self.sheet);
+        let repair = &sheet.repairs[place];
         let act = Act {
             kind: Kind::Repair,
             place,
@@ -227,19 +334,22 @@ impl<'a> Problem<'a> {
             effect: Effect::PutRight { again: repair.again },
             fixes: self.fixes(&repair.fixes),
             spoils: repair.spoils.iter().fold(0, |mask, check| mask | bit(check.at())),
+            only_after: 0,
+            reopens: false,
         };
         self.add_ways(&act, &repair.ways);
     }
 
     fn add_proof(&mut self, place: usize) {
-        let proof = &self.sheet.proofs[place];
+        let sheet = Arc::clone(&self.sheet);
+        let proof = &sheet.proofs[place];
         let whole = [Way { named: Vec::new(), closed: ItemSet::EMPTY }];
         let (built, on, ways) = match &proof.kind {
             ProofKind::Exposure(_) | ProofKind::Shows(_) => {
                 (Built::Whole, ItemSet::EMPTY, whole.as_slice())
             }
             ProofKind::Repeat { check, .. } => {
-                let check = &self.sheet.checks[check.at()];
+                let check = &sheet.checks[check.at()];
                 let built =
                     if check.assembled { Built::Assembled } else { Built::AsNeeded };
                 (built, check.on, check.ways.as_slice())
@@ -253,7 +363,7 @@ impl<'a> Problem<'a> {
                 if_shown,
             },
             ProofKind::Shows(_) | ProofKind::Repeat { .. } => {
-                let (by_cause, falsely) = shows(self.sheet, self.economy, proof);
+                let (by_cause, falsely) = shows(&self.sheet, &self.economy, proof);
                 let shows = self.live(&by_cause).into_iter().chain([falsely]).collect();
                 Effect::Show { shows, if_shown }
             }
@@ -271,6 +381,8 @@ impl<'a> Problem<'a> {
             effect,
             fixes: Vec::new(),
             spoils: 0,
+            only_after: 0,
+            reopens: false,
         };
         self.add_ways(&act, ways);
     }

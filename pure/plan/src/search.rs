@@ -1,20 +1,18 @@
 //! The two-bound anytime search on the acyclic graph of histories.
 //!
-//! A trial walks from the root: the act of least lower bound, then the outcome whose gap
-//! weighs most; it expands the state it ends in and carries both bounds back up (AO*/FRTDP
-//! family: references/planner.md 3.8). States are not stored: a walk makes them anew from the
-//! state that it starts in.
+//! It goes where the act of least lower bound leads, into the outcome whose gap weighs most,
+//! expands the state that it ends in and carries both bounds back up (AO*/FRTDP family:
+//! references/planner.md 3.8). States are not stored: a walk makes them anew from the state
+//! that it starts in.
 
-use std::collections::HashMap;
-use std::hash::BuildHasherDefault;
-use std::ops::Range;
-
-use rustc_hash::FxHasher;
+use std::sync::Arc;
 
 use crate::corner::Corners;
+use crate::graph::{Bounds, Graph, Kid};
+use crate::groups::{self, Group};
 use crate::problem::{Kind, Problem};
 use crate::state::{State, Trips, tie};
-use crate::tail::{Move, tail};
+use crate::tail::{Move, Tail};
 
 /// When the search must end.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,54 +30,6 @@ enum Aim {
     Proof,
     /// Better the plan at hand: along its own acts, to its weakest end.
     Plan,
-}
-
-/// A state met: its bounds, and its edges once expanded.
-#[derive(Debug, Clone)]
-struct Node {
-    low: f64,
-    high: f64,
-    /// Cost of the cheaper end.
-    stop: f64,
-    edges: Range<u32>,
-    expanded: bool,
-}
-
-/// An act from a state.
-#[derive(Debug, Clone)]
-pub(crate) struct Edge {
-    /// Place in the problem's acts.
-    pub(crate) act: usize,
-    /// Trip, pay and extra.
-    cost: f64,
-    kids: Range<u32>,
-    /// Not yet shown to be dearer than the best.
-    alive: bool,
-}
-
-/// An outcome of an act.
-#[derive(Debug, Clone, Copy)]
-struct Kid {
-    p: f64,
-    node: u32,
-    outcome: usize,
-}
-
-/// Bounds of one choice.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Bounds {
-    pub(crate) low: f64,
-    pub(crate) high: f64,
-}
-
-/// What an update saw: the act of least lower bound below the cost of stopping, and how far
-/// the next best is.
-#[derive(Debug, Clone, Copy)]
-struct View {
-    moved: bool,
-    best: Option<u32>,
-    least: f64,
-    second: f64,
 }
 
 /// What a part of the search may still do.
@@ -104,31 +54,36 @@ const FOR_PROOF: u32 = 64;
 const FOR_PLAN: usize = 32;
 /// Share of a state's gap that its best outcome may close before the others are looked at.
 const PATIENCE: f64 = 0.05;
+/// Expansions that each group gets for a visit to a state, paid out when visits double.
+const FOR_GROUPS: u32 = 3;
+/// The most at a time.
+const MOST_FOR_GROUPS: u32 = 5_000;
 
 /// What the search has learnt.
 #[derive(Debug)]
-pub(crate) struct Search<'a> {
-    pub(crate) problem: &'a Problem<'a>,
+pub(crate) struct Search {
+    pub(crate) problem: Arc<Problem>,
     pub(crate) trips: Trips,
     corners: Corners,
-    nodes: Vec<Node>,
-    edges: Vec<Edge>,
-    kids: Vec<Kid>,
-    index: HashMap<u128, u32, BuildHasherDefault<FxHasher>>,
-    limits: Limits,
+    groups: Vec<Group>,
+    graph: Graph,
+    tail: Tail,
+    /// States of an act's outcomes while they are worked out.
+    outcomes: Vec<State>,
+    pub(crate) limits: Limits,
 }
 
-impl<'a> Search<'a> {
-    pub(crate) fn new(problem: &'a Problem<'a>, limits: Limits) -> Self {
+impl Search {
+    pub(crate) fn new(problem: Arc<Problem>, limits: Limits) -> Self {
         Self {
-            problem,
             trips: Trips::default(),
-            corners: Corners::new(problem),
-            nodes: Vec::new(),
-            edges: Vec::new(),
-            kids: Vec::new(),
-            index: HashMap::default(),
+            corners: Corners::new(&problem),
+            groups: Vec::new(),
+            graph: Graph::default(),
+            tail: Tail::default(),
+            outcomes: Vec::new(),
             limits,
+            problem,
         }
     }
 
@@ -136,7 +91,10 @@ impl<'a> Search<'a> {
     /// `keep_on` says no: so many expansions for the proof, then some walks for the plan.
     pub(crate) fn improve(&mut self, root: &State, keep_on: &dyn Fn() -> bool) {
         let at = self.node(root);
-        while self.open(at) && self.nodes.len() < self.limits.nodes && keep_on() {
+        if self.open(at) && self.groups.is_empty() {
+            self.groups = groups::chosen(self, root, groups::LARGEST);
+        }
+        while self.open(at) && self.size() < self.limits.nodes && keep_on() {
             let mut left = Allowance { expansions: FOR_PROOF, keep_on };
             let mut learnt = self.dig(at, root, f64::INFINITY, &mut left);
             for _ in 0..FOR_PLAN {
@@ -148,6 +106,22 @@ impl<'a> Search<'a> {
                 return;
             }
         }
+    }
+    /// A lower bound of a state, worked out with at most so many expansions.
+    pub(crate) fn low(&mut self, state: &State, expansions: u32) -> f64 {
+        let at = self.node(state);
+        let mut left = Allowance { expansions, keep_on: &|| true };
+        while left.expansions > 0 && self.open(at) {
+            if !self.dig(at, state, f64::INFINITY, &mut left) {
+                break;
+            }
+        }
+        self.graph.node(at).low
+    }
+
+    /// Has the groups of the cause told in this search's bounds.
+    pub(crate) fn tell(&mut self, groups: Vec<Group>) {
+        self.groups = groups;
     }
 
     /// Works on a state until its lower bound reaches `until`, its gap is closed or no
@@ -161,18 +135,21 @@ impl<'a> Search<'a> {
         until: f64,
         left: &mut Allowance<'_>,
     ) -> bool {
-        let mut learnt = false;
-        if !self.nodes[at as usize].expanded {
+        let mut learnt = self.ask_groups(at, state);
+        if !self.graph.node(at).expanded {
+            if learnt && self.graph.node(at).low >= until {
+                return true;
+            }
             if !left.take() {
-                return false;
+                return learnt;
             }
             self.expand(at, state);
             learnt = true;
         }
+        let mut view = self.graph.refresh_all(at);
         loop {
-            let view = self.update(at);
             learnt |= view.moved;
-            let Node { low, high, .. } = self.nodes[at as usize];
+            let Bounds { low, high } = self.bounds_of(at);
             if left.expansions == 0
                 || low >= until
                 || high - low <= 0.1 * self.enough(high)
@@ -180,16 +157,60 @@ impl<'a> Search<'a> {
                 return learnt;
             }
             let Some(edge) = view.best else { return learnt };
-            let Some(kid) = self.widest_kid(edge) else { return learnt };
-            let act = self.edges[edge as usize].act;
+            // Outcomes may have been met on other ways since.
+            if self.graph.refresh(edge) {
+                view = self.graph.update(at);
+                continue;
+            }
+            let Some(kid) = self.graph.widest_kid(edge) else { return learnt };
+            let act = self.graph.edge(edge).act;
             let Some(next) = self.step(state, act, kid.outcome) else { return learnt };
             let room = (until.min(view.second) - view.least).max(PATIENCE * (high - low));
-            let kid_until = self.nodes[kid.node as usize].low + room / kid.p;
-            if !self.dig(kid.node, &next, kid_until, left) {
+            let kid_until = self.graph.node(kid.node).low + room / kid.p;
+            let more = self.dig(kid.node, &next, kid_until, left);
+            self.graph.refresh(edge);
+            view = self.graph.update(at);
+            if !more {
                 return learnt;
             }
             learnt = true;
+            self.ask_groups(at, state);
         }
+    }
+
+    /// Counts a visit; where visits have doubled, raises the lower bound by what the groups
+    /// say after as much more work. Returns whether it rose.
+    fn ask_groups(&mut self, at: u32, state: &State) -> bool {
+        if self.groups.is_empty() {
+            return false;
+        }
+        let node = self.graph.node_mut(at);
+        node.visits = node.visits.saturating_add(1);
+        if node.visits < node.ask_at || node.high - node.low <= tie(node.high) {
+            return false;
+        }
+        node.ask_at = node.ask_at.saturating_mul(2);
+        let expansions = node.visits.saturating_mul(FOR_GROUPS).min(MOST_FOR_GROUPS);
+        let low = self.by_groups(state, expansions);
+        let node = self.graph.node_mut(at);
+        let rises = low > node.low;
+        if rises {
+            node.low = low.min(node.high);
+        }
+        rises
+    }
+
+    /// A lower bound from telling the group of the cause, each group searched with at most so
+    /// many expansions.
+    fn by_groups(&mut self, state: &State, expansions: u32) -> f64 {
+        let (mut told, mut sum) = (0.0, 0.0);
+        for group in &mut self.groups {
+            if let Some((share, cost)) = group.cost(&self.trips, state, expansions) {
+                told += share;
+                sum += share * cost;
+            }
+        }
+        sum + (1.0 - told).max(0.0) * self.trips.refit_all(state.off)
     }
 
     /// The gap that counts as closed.
@@ -198,20 +219,26 @@ impl<'a> Search<'a> {
     }
 
     fn open(&self, at: u32) -> bool {
-        let node = &self.nodes[at as usize];
-        node.high - node.low > self.enough(node.high)
+        let Bounds { low, high } = self.bounds_of(at);
+        high - low > self.enough(high)
+    }
+
+    fn bounds_of(&self, at: u32) -> Bounds {
+        let node = self.graph.node(at);
+        Bounds { low: node.low, high: node.high }
     }
 
     /// Settles which acts of `state` tie with the best: each that comes earlier in order is
     /// shown to tie or to be dearer.
     pub(crate) fn settle(&mut self, state: &State, keep_on: &dyn Fn() -> bool) {
         let at = self.node(state);
-        for edge in self.nodes[at as usize].edges.clone() {
+        for edge in self.graph.node(at).edges.clone() {
             loop {
+                self.graph.refresh(edge);
                 let level = self.level(at);
-                let bounds = self.edge_bounds(edge);
-                let undecided = bounds.low <= level && bounds.high > level;
-                let room = self.nodes.len() < self.limits.nodes;
+                let known = self.graph.edge(edge);
+                let undecided = known.low <= level && known.high > level;
+                let room = self.size() < self.limits.nodes;
                 if !undecided
                     || !room
                     || !keep_on()
@@ -226,51 +253,55 @@ impl<'a> Search<'a> {
     /// The policy's move in a state: the first act in tie order that costs no more than the
     /// best known, else what the plain tail does.
     pub(crate) fn best_act(&mut self, state: &State) -> Move {
-        let known = self.index.get(&state.fingerprint()).copied();
-        if let Some(at) = known.filter(|at| self.nodes[*at as usize].expanded) {
+        let known = self.graph.find(state.fingerprint());
+        if let Some(at) = known.filter(|at| self.graph.node(*at).expanded) {
+            self.graph.refresh_all(at);
             let level = self.level(at);
-            let node = &self.nodes[at as usize];
+            let node = self.graph.node(at);
             if node.stop <= level {
                 return Move::Stop;
             }
-            let first =
-                node.edges.clone().find(|edge| self.edge_bounds(*edge).high <= level);
-            if let Some(edge) = first {
-                return Move::Act(self.edges[edge as usize].act);
+            let mut edges = node.edges.clone();
+            if let Some(edge) = edges.find(|edge| self.graph.edge(*edge).high <= level) {
+                return Move::Act(self.graph.edge(edge).act as usize);
             }
         }
-        tail(self.problem, &mut self.trips, state).1
+        let stop = state.stop(&self.problem, &self.trips).1;
+        self.tail.best(&self.problem, &mut self.trips, state, stop).1
     }
 
     /// Costs up to here tie with the best known of a state.
     fn level(&self, at: u32) -> f64 {
-        let high = self.nodes[at as usize].high;
+        let high = self.graph.node(at).high;
         high + tie(high)
     }
 
     /// Bounds of a state.
     pub(crate) fn bounds(&mut self, state: &State) -> Bounds {
         let at = self.node(state);
-        let node = &self.nodes[at as usize];
-        Bounds { low: node.low, high: node.high }
+        self.bounds_of(at)
     }
 
     /// Every act of an expanded state with its bounds.
     pub(crate) fn choices(&mut self, state: &State) -> Vec<(usize, Bounds)> {
         let at = self.node(state);
-        if !self.nodes[at as usize].expanded {
+        if !self.graph.node(at).expanded {
             self.expand(at, state);
-            self.update(at);
         }
-        let edges = self.nodes[at as usize].edges.clone();
+        self.graph.refresh_all(at);
+        let edges = self.graph.node(at).edges.clone();
         edges
-            .map(|edge| (self.edges[edge as usize].act, self.edge_bounds(edge)))
+            .map(|edge| {
+                let edge = self.graph.edge(edge);
+                (edge.act as usize, Bounds { low: edge.low, high: edge.high })
+            })
             .collect()
     }
 
-    /// How many states are kept.
+    /// How many states are kept, those of the groups included.
     pub(crate) fn size(&self) -> usize {
-        self.nodes.len()
+        let groups: usize = self.groups.iter().map(Group::size).sum();
+        self.graph.nodes.len() + groups
     }
 
     /// One walk from `start`, through `through` first where given. Returns whether it learnt
@@ -287,7 +318,7 @@ impl<'a> Search<'a> {
         let mut learnt = false;
         loop {
             let at = path[path.len() - 1];
-            if !self.nodes[at as usize].expanded {
+            if !self.graph.node(at).expanded {
                 self.expand(at, &state);
                 learnt = true;
                 break;
@@ -297,162 +328,123 @@ impl<'a> Search<'a> {
                 None => self.least_edge(at, aim),
             };
             let Some(edge) = edge else { break };
-            let Some(kid) = self.widest_kid(edge) else { break };
-            let act = self.edges[edge as usize].act;
+            let Some(kid) = self.graph.widest_kid(edge) else { break };
+            let act = self.graph.edge(edge).act;
             let Some(next) = self.step(&state, act, kid.outcome) else { break };
             state = next;
             path.push(kid.node);
         }
         for at in path.into_iter().rev() {
-            learnt |= self.update(at).moved;
+            learnt |= self.graph.refresh_all(at).moved;
         }
         learnt
     }
 
-    fn step(&mut self, state: &State, act: usize, outcome: usize) -> Option<State> {
-        let to = self.trips.trip(self.problem, state.off, act).to;
-        let mut branches = state.branches(&self.problem.acts[act], to).into_iter();
-        branches.find(|branch| branch.outcome == outcome).map(|branch| branch.state)
+    fn step(&mut self, state: &State, act: u32, outcome: u32) -> Option<State> {
+        let (act, outcome) = (act as usize, outcome as usize);
+        let to = self.trips.trip(&self.problem, state.off, act).to;
+        let mut next = State::default();
+        state.after(&self.problem.acts[act], outcome, to, &mut next)?;
+        Some(next)
     }
 
     /// The living edge of least lower (upper) bound, where it is below the cost of stopping.
-    fn least_edge(&self, at: u32, aim: Aim) -> Option<u32> {
-        let node = &self.nodes[at as usize];
+    fn least_edge(&mut self, at: u32, aim: Aim) -> Option<u32> {
+        self.graph.refresh_all(at);
+        let node = self.graph.node(at);
         let mut best: Option<(f64, u32)> = None;
-        for edge in node.edges.clone().filter(|edge| self.edges[*edge as usize].alive) {
-            let bounds = self.edge_bounds(edge);
+        for nth in node.edges.clone() {
+            let edge = self.graph.edge(nth);
             let bound = match aim {
-                Aim::Proof => bounds.low,
-                Aim::Plan => bounds.high,
+                Aim::Proof => edge.low,
+                Aim::Plan => edge.high,
             };
-            if bounds.low < node.stop && best.is_none_or(|(have, _)| bound < have) {
-                best = Some((bound, edge));
+            let counts = edge.alive && edge.low < node.stop;
+            if counts && best.is_none_or(|(have, _)| bound < have) {
+                best = Some((bound, nth));
             }
         }
         best.map(|(_, edge)| edge)
     }
 
-    /// The outcome whose gap weighs most.
-    fn widest_kid(&self, edge: u32) -> Option<Kid> {
-        let mut best: Option<(f64, Kid)> = None;
-        for kid in self.kids_of(edge) {
-            let node = &self.nodes[kid.node as usize];
-            let weight = kid.p * (node.high - node.low);
-            if weight > 0.0 && best.is_none_or(|(have, _)| weight > have) {
-                best = Some((weight, *kid));
-            }
-        }
-        best.map(|(_, kid)| kid)
-    }
-
-    fn kids_of(&self, edge: u32) -> &[Kid] {
-        let kids = &self.edges[edge as usize].kids;
-        &self.kids[kids.start as usize..kids.end as usize]
-    }
-
-    fn edge_bounds(&self, edge: u32) -> Bounds {
-        let cost = self.edges[edge as usize].cost;
-        let mut bounds = Bounds { low: cost, high: cost };
-        for kid in self.kids_of(edge) {
-            let node = &self.nodes[kid.node as usize];
-            bounds.low += kid.p * node.low;
-            bounds.high += kid.p * node.high;
-        }
-        bounds
-    }
-
-    /// Carries bounds from the edges to their state; drops acts that are surely dearer.
-    fn update(&mut self, at: u32) -> View {
-        let Node { low: was_low, high: was_high, stop, edges, expanded } =
-            self.nodes[at as usize].clone();
-        let mut view =
-            View { moved: false, best: None, least: stop, second: f64::INFINITY };
-        if !expanded {
-            return view;
-        }
-        let mut high = stop.min(was_high);
-        let dear = was_high + 2.0 * tie(was_high);
-        for edge in edges {
-            if !self.edges[edge as usize].alive {
-                continue;
-            }
-            let bounds = self.edge_bounds(edge);
-            high = high.min(bounds.high);
-            if bounds.low < view.least {
-                view.second = view.least;
-                view.least = bounds.low;
-                view.best = Some(edge);
-            } else {
-                view.second = view.second.min(bounds.low);
-            }
-            self.edges[edge as usize].alive = bounds.low <= dear;
-        }
-        let node = &mut self.nodes[at as usize];
-        node.high = high;
-        // Rounding alone may put the lower bound a hair above: it never is.
-        node.low = view.least.max(was_low).min(high);
-        view.moved = node.low > was_low || node.high < was_high;
-        view
-    }
-
     /// The node of a state, made with its first bounds where it is new.
     fn node(&mut self, state: &State) -> u32 {
-        let key = state.fingerprint();
-        if let Some(at) = self.index.get(&key) {
-            return *at;
+        let fingerprint = state.fingerprint();
+        if let Some(at) = self.graph.find(fingerprint) {
+            return at;
         }
-        let stop = state.stop(self.problem, &self.trips).1;
-        let low = self.corners.bound(self.problem, &mut self.trips, state);
-        let mut high = stop;
+        let low = self.corners.bound(&self.problem, &mut self.trips, state);
+        self.enter(state, fingerprint, low)
+    }
+
+    /// A node for a state that is new, with the corners' bound at hand.
+    fn enter(&mut self, state: &State, fingerprint: u128, corner: f64) -> u32 {
+        let stop = state.stop(&self.problem, &self.trips).1;
+        let (mut low, mut high) = (corner, stop);
         if low < high - tie(high) {
-            high = high.min(tail(self.problem, &mut self.trips, state).0);
+            high = self.tail.best(&self.problem, &mut self.trips, state, stop).0;
+            if !self.groups.is_empty() && low < high - tie(high) {
+                low = low.max(self.by_groups(state, 0));
+            }
         }
-        let at = u32::try_from(self.nodes.len()).unwrap_or(u32::MAX);
-        self.nodes.push(Node {
-            low: low.min(high),
-            high,
-            stop,
-            edges: 0..0,
-            expanded: false,
-        });
-        self.index.insert(key, at);
-        at
+        self.graph.enter(fingerprint, Bounds { low, high }, stop)
     }
 
     fn expand(&mut self, at: u32, state: &State) {
-        let first_edge = self.edges.len();
-        for place in 0..self.problem.acts.len() {
-            let act = &self.problem.acts[place];
+        let problem = Arc::clone(&self.problem);
+        let first = self.graph.edges.len();
+        let high = self.graph.node(at).high;
+        let dear = high + 2.0 * tie(high);
+        let mut outcomes = std::mem::take(&mut self.outcomes);
+        let mut kids: Vec<Kid> = Vec::new();
+        let mut lows: Vec<f64> = Vec::new();
+        for (place, act) in problem.acts.iter().enumerate() {
             if !state.allows(act) {
                 continue;
             }
-            let trip = self.trips.trip(self.problem, state.off, place);
-            let cost = trip.cost + act.pay + state.extra(self.problem, act);
-            let first_kid = self.kids.len();
-            let branches = state.branches(act, trip.to);
-            let nodes: Vec<Kid> = branches
-                .iter()
-                .map(|branch| Kid {
-                    p: branch.p,
-                    node: self.node(&branch.state),
-                    outcome: branch.outcome,
-                })
-                .collect();
-            self.kids.extend(nodes);
-            let kids = range(first_kid, self.kids.len());
-            self.edges.push(Edge { act: place, cost, kids, alive: true });
+            let trip = self.trips.trip(&problem, state.off, place);
+            let cost = trip.cost + act.pay + state.extra(&problem, act);
+            let mut low = cost;
+            let mut count = 0;
+            kids.clear();
+            lows.clear();
+            let mut corner = None;
+            for outcome in 0..act.effect.outcomes() {
+                if outcomes.len() <= count {
+                    outcomes.push(State::default());
+                }
+                let next = &mut outcomes[count];
+                let Some(p) = state.after(act, outcome, trip.to, next) else { continue };
+                // All outcomes leave the same things off and done.
+                let spot = *corner.get_or_insert_with(|| {
+                    self.corners.spot(&problem, &mut self.trips, next)
+                });
+                let kid_low = self.corners.at(&self.trips, spot, next);
+                low += p * kid_low;
+                lows.push(kid_low);
+                let outcome = u32::try_from(outcome).unwrap_or(u32::MAX);
+                kids.push(Kid { p, node: 0, outcome });
+                count += 1;
+            }
+            if low > dear {
+                self.graph.add_dear(place, low);
+                continue;
+            }
+            for ((kid, low), next) in kids.iter_mut().zip(&lows).zip(&outcomes) {
+                let fingerprint = next.fingerprint();
+                kid.node = match self.graph.find(fingerprint) {
+                    Some(known) => known,
+                    None => self.enter(next, fingerprint, *low),
+                };
+            }
+            self.graph.add_edge(place, cost, &kids);
         }
-        let node = &mut self.nodes[at as usize];
-        node.edges = range(first_edge, self.edges.len());
-        node.expanded = true;
+        self.outcomes = outcomes;
+        self.graph.close_expansion(at, first);
     }
 }
 
-fn range(from: usize, to: usize) -> Range<u32> {
-    u32::try_from(from).unwrap_or(u32::MAX)..u32::try_from(to).unwrap_or(u32::MAX)
-}
-
 /// The end that a state stops in.
-pub(crate) fn end_of(search: &Search<'_>, state: &State) -> (Kind, f64) {
-    state.stop(search.problem, &search.trips)
+pub(crate) fn end_of(search: &Search, state: &State) -> (Kind, f64) {
+    state.stop(&search.problem, &search.trips)
 }

@@ -131,7 +131,7 @@ fn merge(points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
 
 /// The distribution of `measure` over the plan from `root` on.
 pub(crate) fn spread(
-    problem: &Problem<'_>,
+    problem: &Problem,
     policy: &Policy,
     root: usize,
     measure: Measure,
@@ -157,12 +157,7 @@ pub(crate) fn spread(
 }
 
 /// What is sure at a step, shifted onto what follows its outcomes.
-fn after(
-    problem: &Problem<'_>,
-    step: &Step,
-    later: &[Spread],
-    measure: Measure,
-) -> Spread {
+fn after(problem: &Problem, step: &Step, later: &[Spread], measure: Measure) -> Spread {
     let sure = sure(problem, step, measure);
     if step.kids.is_empty() {
         return Spread::sure(sure);
@@ -180,7 +175,7 @@ fn after(
     Spread::mix(&parts)
 }
 
-fn if_shown(problem: &Problem<'_>, step: &Step, measure: Measure) -> f64 {
+fn if_shown(problem: &Problem, step: &Step, measure: Measure) -> f64 {
     let extra = match step.act.map(|place| &problem.acts[place].effect) {
         Some(Effect::Show { if_shown, .. } | Effect::Drive { if_shown, .. }) => *if_shown,
         Some(Effect::Look { .. } | Effect::PutRight { .. }) | None => 0.0,
@@ -188,15 +183,15 @@ fn if_shown(problem: &Problem<'_>, step: &Step, measure: Measure) -> f64 {
     if measure == Measure::Cost { extra } else { 0.0 }
 }
 
-fn sure(problem: &Problem<'_>, step: &Step, measure: Measure) -> f64 {
-    let trip = move_cost(problem.sheet, problem.economy, step.from, step.to);
+fn sure(problem: &Problem, step: &Step, measure: Measure) -> f64 {
+    let trip = move_cost(&problem.sheet, &problem.economy, step.from, step.to);
     let act = step.act.map(|place| &problem.acts[place]);
     if measure == Measure::Minutes {
         return trip.labour_min
             + trip.wait_min
             + act.map_or(0.0, |act| act.work_min + act.wait_min);
     }
-    let economy = problem.economy;
+    let economy = &problem.economy;
     let moved =
         economy.work(trip.labour_min) + economy.waiting(trip.wait_min) + trip.refit_parts;
     let end = if act.is_none() && step.end == Kind::PassOn && measure == Measure::Cost {
@@ -208,8 +203,8 @@ fn sure(problem: &Problem<'_>, step: &Step, measure: Measure) -> f64 {
 }
 
 /// What may happen at a step: probability and amount.
-fn events(problem: &Problem<'_>, step: &Step, measure: Measure) -> Vec<(f64, f64)> {
-    let trip = move_cost(problem.sheet, problem.economy, step.from, step.to);
+fn events(problem: &Problem, step: &Step, measure: Measure) -> Vec<(f64, f64)> {
+    let trip = move_cost(&problem.sheet, &problem.economy, step.from, step.to);
     let mut events: Vec<(f64, f64)> = trip
         .snags
         .iter()

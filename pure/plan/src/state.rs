@@ -12,12 +12,27 @@ use crate::problem::{Act, Built, Effect, Kind, NEGLIGIBLE, Problem};
 
 /// Where the job stands: what is off, what is done, the count, and the odds by live cause
 /// with the fixed vehicle last.
-#[derive(Debug, Clone)]
+#[derive(Debug, Default)]
 pub(crate) struct State {
     pub(crate) off: OffIx,
     pub(crate) done: Done,
     pub(crate) count: Option<Count>,
     pub(crate) odds: Vec<f64>,
+    /// The part of the fixed share that was each live cause.
+    pub(crate) held: Vec<f64>,
+    pub(crate) proving: Proving,
+}
+
+/// When a proof may be had.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Proving {
+    /// Where something may be fixed.
+    #[default]
+    ByShare,
+    /// In a group of causes: not before something was put right, in the group or outside.
+    NotYet,
+    /// In a group of causes: something was put right, perhaps outside the group.
+    Open,
 }
 
 /// One outcome of an action.
@@ -29,8 +44,15 @@ pub(crate) struct Branch {
 }
 
 /// A set of items off that was met: its place in [`Trips`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub(crate) struct OffIx(u32);
+
+impl OffIx {
+    /// Its place in the table of sets.
+    pub(crate) fn at(self) -> usize {
+        self.0 as usize
+    }
+}
 
 /// What is off once an act is reached, and the cost of getting there.
 #[derive(Debug, Clone, Copy)]
@@ -51,7 +73,7 @@ pub(crate) struct Trips {
 
 impl Trips {
     /// The place of a set.
-    pub(crate) fn place(&mut self, problem: &Problem<'_>, off: ItemSet) -> OffIx {
+    pub(crate) fn place(&mut self, problem: &Problem, off: ItemSet) -> OffIx {
         if let Some(known) = self.index.get(&off.0) {
             return *known;
         }
@@ -59,7 +81,7 @@ impl Trips {
         self.sets.push(off);
         self.known.push(Vec::new());
         self.refit
-            .push(move_cost(problem.sheet, problem.economy, off, ItemSet::EMPTY).cost);
+            .push(move_cost(&problem.sheet, &problem.economy, off, ItemSet::EMPTY).cost);
         self.index.insert(off.0, at);
         at
     }
@@ -70,18 +92,13 @@ impl Trips {
     }
 
     /// The trip that `act` (at `place` in the problem's list) needs from `off`.
-    pub(crate) fn trip(
-        &mut self,
-        problem: &Problem<'_>,
-        off: OffIx,
-        place: usize,
-    ) -> Trip {
+    pub(crate) fn trip(&mut self, problem: &Problem, off: OffIx, place: usize) -> Trip {
         if let Some(Some(known)) = self.known[off.0 as usize].get(place) {
             return *known;
         }
         let from = self.set(off);
         let set = items_off_for(problem, from, &problem.acts[place]);
-        let cost = move_cost(problem.sheet, problem.economy, from, set).cost;
+        let cost = move_cost(&problem.sheet, &problem.economy, from, set).cost;
         let trip = Trip { to: self.place(problem, set), cost };
         let known = &mut self.known[off.0 as usize];
         // Most sets are only arrived at: they need no row.
@@ -97,17 +114,32 @@ impl Trips {
 }
 
 /// R′ of an action.
-fn items_off_for(problem: &Problem<'_>, off: ItemSet, act: &Act) -> ItemSet {
+fn items_off_for(problem: &Problem, off: ItemSet, act: &Act) -> ItemSet {
     match act.built {
         Built::Whole => ItemSet::EMPTY,
-        Built::Assembled => move_to(problem.sheet, off, act.closed, act.on, true),
-        Built::AsNeeded => move_to(problem.sheet, off, act.closed, act.on, false),
+        Built::Assembled => move_to(&problem.sheet, off, act.closed, act.on, true),
+        Built::AsNeeded => move_to(&problem.sheet, off, act.closed, act.on, false),
+    }
+}
+
+impl Clone for State {
+    fn clone(&self) -> Self {
+        let (odds, held) = (self.odds.clone(), self.held.clone());
+        let Self { off, done, count, proving, .. } = *self;
+        Self { off, done, count, odds, held, proving }
+    }
+
+    fn clone_from(&mut self, from: &Self) {
+        (self.off, self.done) = (from.off, from.done);
+        (self.count, self.proving) = (from.count, from.proving);
+        self.odds.clone_from(&from.odds);
+        self.held.clone_from(&from.held);
     }
 }
 
 impl State {
     /// The present state, with odds over the live causes.
-    pub(crate) fn at_first(problem: &Problem<'_>, odds: &Odds, off: OffIx) -> Self {
+    pub(crate) fn at_first(problem: &Problem, odds: &Odds, off: OffIx) -> Self {
         let live = problem.cause_of.iter().map(|cause| odds.present[*cause]);
         let drives =
             problem.acts.iter().any(|act| matches!(act.effect, Effect::Drive { .. }));
@@ -116,6 +148,8 @@ impl State {
             done: odds.done,
             count: odds.count.filter(|_| drives),
             odds: live.chain([odds.fixed()]).collect(),
+            held: problem.cause_of.iter().map(|cause| odds.fixed_from[*cause]).collect(),
+            proving: Proving::ByShare,
         }
     }
 
@@ -137,16 +171,28 @@ impl State {
                 self.done.checks & bit(act.place) == 0
                     && (act.pay <= 0.0
                         || self.moves(act)
+                        || act.reopens && self.done.proofs != 0
                         || rows.iter().any(|row| self.tells(row)))
             }
-            // A repair that moves nothing still opens the proofs again.
+            // A repair that moves nothing still opens the proofs (again).
             Effect::PutRight { .. } => {
+                let opens = self.done.proofs != 0 || self.proving == Proving::NotYet;
                 self.done.repairs & bit(act.place) == 0
-                    && (self.moves(act) || self.done.proofs != 0)
+                    && act.only_after & !self.done.repairs == 0
+                    && (self.moves(act) || opens)
             }
             Effect::Show { .. } | Effect::Drive { .. } => {
-                self.fixed() > NEGLIGIBLE && self.done.proofs & bit(act.place) == 0
+                self.proofs_open() && self.done.proofs & bit(act.place) == 0
             }
+        }
+    }
+
+    /// Whether a proof may be had here.
+    pub(crate) fn proofs_open(&self) -> bool {
+        match self.proving {
+            Proving::ByShare => self.fixed() > NEGLIGIBLE,
+            Proving::NotYet => false,
+            Proving::Open => true,
         }
     }
 
@@ -172,7 +218,7 @@ impl State {
 
     /// Money at once beyond the act's own pay and the trip: `again` of a repair, the extra of
     /// a proof that shows. A mean.
-    pub(crate) fn extra(&self, problem: &Problem<'_>, act: &Act) -> f64 {
+    pub(crate) fn extra(&self, problem: &Problem, act: &Act) -> f64 {
         match &act.effect {
             Effect::Look { .. } => 0.0,
             Effect::PutRight { again } => {
@@ -208,47 +254,54 @@ impl State {
 
     /// The outcomes of an act with more than a negligible probability.
     pub(crate) fn branches(&self, act: &Act, to: OffIx) -> Vec<Branch> {
+        (0..act.effect.outcomes())
+            .filter_map(|outcome| {
+                let mut state = Self::default();
+                let p = self.after(act, outcome, to, &mut state)?;
+                Some(Branch { outcome, p, state })
+            })
+            .collect()
+    }
+
+    /// Makes `next` what an outcome of an act leads to; its probability, or `None` where that
+    /// is negligible.
+    pub(crate) fn after(
+        &self,
+        act: &Act,
+        outcome: usize,
+        to: OffIx,
+        next: &mut Self,
+    ) -> Option<f64> {
+        next.clone_from(self);
         match &act.effect {
-            Effect::Look { rows } => rows
-                .iter()
-                .enumerate()
-                .filter_map(|(outcome, row)| self.look(act, (outcome, row), to))
-                .collect(),
+            Effect::Look { rows } => next.look(act, rows.get(outcome)?, to),
             Effect::PutRight { .. } => {
-                let mut state = self.clone();
-                state.repair(act, to);
-                vec![Branch { outcome: 0, p: 1.0, state }]
+                next.repair(act, to);
+                Some(1.0)
             }
-            Effect::Show { .. } | Effect::Drive { .. } => [false, true]
-                .into_iter()
-                .filter_map(|shown| self.prove(act, shown, to))
-                .collect(),
+            Effect::Show { .. } | Effect::Drive { .. } => {
+                next.prove(act, outcome == 1, to)
+            }
         }
     }
 
-    fn moved_to(&self, off: OffIx) -> Self {
-        Self { off, ..self.clone() }
-    }
-
-    fn look(
-        &self,
-        act: &Act,
-        (outcome, row): (usize, &[f64]),
-        to: OffIx,
-    ) -> Option<Branch> {
+    fn look(&mut self, act: &Act, row: &[f64], to: OffIx) -> Option<f64> {
         let p: f64 = row.iter().zip(&self.odds).map(|(p, b)| p * b).sum();
         if p <= NEGLIGIBLE {
             return None;
         }
-        let mut state = self.moved_to(to);
-        for (odds, likelihood) in state.odds.iter_mut().zip(row) {
+        self.off = to;
+        for (odds, likelihood) in self.odds.iter_mut().zip(row) {
             *odds = *odds * likelihood / p;
         }
-        if state.put_right(&act.fixes) > 0.0 {
-            state.done.proofs = 0;
+        if let Some(likelihood) = row.last() {
+            self.held.iter_mut().for_each(|held| *held *= likelihood / p);
         }
-        state.done.checks |= bit(act.place) | act.spoils;
-        Some(Branch { outcome, p, state })
+        if self.put_right(&act.fixes) > 0.0 || act.reopens {
+            self.done.proofs = 0;
+        }
+        self.done.checks |= bit(act.place) | act.spoils;
+        Some(p)
     }
 
     /// A repair is done.
@@ -258,30 +311,37 @@ impl State {
         self.done.proofs = 0;
         self.done.repairs |= bit(act.place);
         self.done.checks |= act.spoils;
+        if self.proving == Proving::NotYet {
+            self.proving = Proving::Open;
+        }
     }
 
-    /// What a proof makes of the state.
-    pub(crate) fn prove(&self, act: &Act, shown: bool, to: OffIx) -> Option<Branch> {
-        let mut state = self.moved_to(to);
+    /// A proof shows or stays clear; the probability of that, or `None` where it is negligible.
+    pub(crate) fn prove(&mut self, act: &Act, shown: bool, to: OffIx) -> Option<f64> {
+        self.off = to;
+        let held;
         match &act.effect {
             Effect::Show { shows, .. } => {
-                for (odds, p) in state.odds.iter_mut().zip(shows) {
-                    *odds *= if shown { *p } else { 1.0 - p };
+                let seen = |p: f64| if shown { p } else { 1.0 - p };
+                for (odds, p) in self.odds.iter_mut().zip(shows) {
+                    *odds *= seen(*p);
                 }
+                held = seen(shows.last().copied().unwrap_or(0.0));
             }
             Effect::Drive { exposure, falsely, .. } => {
                 let count = self.count?;
-                let shows = if shown {
+                let seen = if shown {
                     count.shows(*exposure)
                 } else {
                     count.ln_silent(*exposure).exp()
                 };
-                let (fixed, causes) = state.odds.split_last_mut()?;
+                held = if shown { *falsely } else { 1.0 - falsely };
+                let (fixed, causes) = self.odds.split_last_mut()?;
                 for odds in causes {
-                    *odds *= shows;
+                    *odds *= seen;
                 }
-                *fixed *= if shown { *falsely } else { 1.0 - falsely };
-                state.count = Some(if shown {
+                *fixed *= held;
+                self.count = Some(if shown {
                     count.after_set(*exposure)
                 } else {
                     count.after_clear(*exposure)
@@ -289,22 +349,22 @@ impl State {
             }
             Effect::Look { .. } | Effect::PutRight { .. } => return None,
         }
-        let p: f64 = state.odds.iter().sum();
+        let p: f64 = self.odds.iter().sum();
         if p <= NEGLIGIBLE {
             return None;
         }
-        for odds in &mut state.odds {
-            *odds /= p;
-        }
-        state.done.proofs |= bit(act.place);
-        Some(Branch { outcome: usize::from(shown), p, state })
+        self.odds.iter_mut().for_each(|odds| *odds /= p);
+        self.held.iter_mut().for_each(|share| *share *= held / p);
+        self.done.proofs |= bit(act.place);
+        Some(p)
     }
 
     fn put_right(&mut self, fixes: &[f64]) -> f64 {
         let mut moved = 0.0;
-        for (odds, share) in self.odds.iter_mut().zip(fixes) {
+        for ((odds, held), share) in self.odds.iter_mut().zip(&mut self.held).zip(fixes) {
             let part = *odds * share;
             *odds -= part;
+            *held += part;
             moved += part;
         }
         if let Some(fixed) = self.odds.last_mut() {
@@ -314,7 +374,7 @@ impl State {
     }
 
     /// Cost of closing now and of passing on now, everything refitted.
-    pub(crate) fn stops(&self, problem: &Problem<'_>, trips: &Trips) -> (f64, f64) {
+    pub(crate) fn stops(&self, problem: &Problem, trips: &Trips) -> (f64, f64) {
         let refit = trips.refit_all(self.off);
         (
             refit + problem.economy.comeback * self.unfixed(),
@@ -323,7 +383,7 @@ impl State {
     }
 
     /// Which end is the cheaper one; close wins a tie.
-    pub(crate) fn stop(&self, problem: &Problem<'_>, trips: &Trips) -> (Kind, f64) {
+    pub(crate) fn stop(&self, problem: &Problem, trips: &Trips) -> (Kind, f64) {
         let (close, pass_on) = self.stops(problem, trips);
         if close <= pass_on + tie(pass_on) {
             (Kind::Close, close)
@@ -337,7 +397,12 @@ impl State {
     /// does depend on the order.
     pub(crate) fn fingerprint(&self) -> u128 {
         let mut mixer = Mixer::default();
-        mixer.absorb(u64::from(self.off.0));
+        let proving = match self.proving {
+            Proving::ByShare => 0,
+            Proving::NotYet => 1 << 32,
+            Proving::Open => 2 << 32,
+        };
+        mixer.absorb(u64::from(self.off.0) | proving);
         for mask in [self.done.checks, self.done.repairs, self.done.proofs] {
             let [low, high] = halves(mask);
             mixer.absorb(low);

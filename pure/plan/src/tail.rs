@@ -6,7 +6,7 @@
 
 use weigh::bit;
 
-use crate::problem::{NEGLIGIBLE, Problem};
+use crate::problem::Problem;
 use crate::state::{State, Trips};
 
 /// What the plain policy does next.
@@ -21,61 +21,87 @@ pub(crate) enum Move {
 /// More repairs than this in a row are not followed.
 const LONGEST: usize = 8;
 
-/// The plain policy's cost from here, and its first move.
-pub(crate) fn tail(
-    problem: &Problem<'_>,
-    trips: &mut Trips,
-    state: &State,
-) -> (f64, Move) {
-    let mut best = (state.stop(problem, trips).1, Move::Stop);
-    let plain = chain(problem, trips, state.clone(), false);
-    let proven = chain(problem, trips, state.clone(), true);
-    for (cost, first) in [plain, proven].into_iter().flatten() {
-        if cost < best.0 {
-            best = (cost, Move::Act(first));
-        }
-    }
-    best
+/// The plain policy, with room to work in.
+#[derive(Debug, Default)]
+pub(crate) struct Tail {
+    state: State,
 }
 
-/// Repairs in greedy order (each followed by its best proof where `proving`; a proof first
-/// where one is to be had); the cost of the best place to stop, and the first act.
+impl Tail {
+    /// The plain policy's cost from here, and its first move; `stop` is what stopping costs.
+    pub(crate) fn best(
+        &mut self,
+        problem: &Problem,
+        trips: &mut Trips,
+        start: &State,
+        stop: f64,
+    ) -> (f64, Move) {
+        let mut best = (stop, Move::Stop);
+        for way in [Chain::Plain, Chain::RepairFirst, Chain::ProofFirst] {
+            self.state.clone_from(start);
+            if let Some(chain) = chain(problem, trips, &mut self.state, (way, best.0)) {
+                best = (chain.0, Move::Act(chain.1));
+            }
+        }
+        best
+    }
+}
+
+/// What a chain is made of. What is left of a chain after its first act is a chain again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Chain {
+    /// Repairs alone.
+    Plain,
+    /// Repairs, each followed by its best proof.
+    RepairFirst,
+    /// The same, a proof first where one is to be had.
+    ProofFirst,
+}
+
+/// Repairs in greedy order; the cost of the best place to stop, and the first act, where that
+/// is below `enough`.
 fn chain(
-    problem: &Problem<'_>,
+    problem: &Problem,
     trips: &mut Trips,
-    start: State,
-    proving: bool,
+    state: &mut State,
+    (way, enough): (Chain, f64),
 ) -> Option<(f64, usize)> {
-    let mut state = start;
     let mut first = None;
     let (mut paid, mut reached) = (0.0, 1.0);
-    let mut best = f64::INFINITY;
+    let mut best = enough;
+    let mut proving = way == Chain::ProofFirst;
     for _ in 0..LONGEST {
-        if proving && let Some(proof) = best_proof(problem, trips, &state) {
+        if proving && let Some(proof) = best_proof(problem, trips, state) {
             first.get_or_insert(proof.place);
             paid += reached * proof.paid;
+            if paid >= best {
+                break;
+            }
             let to = trips.trip(problem, state.off, proof.place).to;
-            let Some(shown) = state.prove(&problem.acts[proof.place], true, to) else {
+            let Some(p) = state.prove(&problem.acts[proof.place], true, to) else {
                 best = best.min(paid);
                 break;
             };
-            reached *= shown.p;
-            state = shown.state;
+            reached *= p;
             best = best.min(paid + reached * state.stop(problem, trips).1);
         }
-        let Some(place) = best_repair(problem, trips, &state) else { break };
+        proving = way != Chain::Plain;
+        let Some(place) = best_repair(problem, trips, state) else { break };
         first.get_or_insert(place);
         let act = &problem.acts[place];
         let trip = trips.trip(problem, state.off, place);
         paid += reached * (trip.cost + act.pay + state.extra(problem, act));
+        if paid >= best {
+            break;
+        }
         state.repair(act, trip.to);
         best = best.min(paid + reached * state.stop(problem, trips).1);
     }
-    first.map(|first| (best, first))
+    first.filter(|_| best < enough).map(|first| (best, first))
 }
 
 /// The repair that puts most right for its cost.
-fn best_repair(problem: &Problem<'_>, trips: &mut Trips, state: &State) -> Option<usize> {
+fn best_repair(problem: &Problem, trips: &mut Trips, state: &State) -> Option<usize> {
     let here = trips.refit_all(state.off);
     let mut best: Option<(f64, usize)> = None;
     for &place in &problem.repairs {
@@ -105,8 +131,8 @@ struct Proof {
 }
 
 /// The proof that is best where one stops right after it.
-fn best_proof(problem: &Problem<'_>, trips: &mut Trips, state: &State) -> Option<Proof> {
-    if state.fixed() <= NEGLIGIBLE {
+fn best_proof(problem: &Problem, trips: &mut Trips, state: &State) -> Option<Proof> {
+    if !state.proofs_open() {
         return None;
     }
     let mut best: Option<(f64, Proof)> = None;

@@ -17,8 +17,8 @@ pub(crate) fn id_of(sheet: &Sheet, kind: Kind, place: usize) -> &str {
     }
 }
 
-fn title_of(problem: &Problem<'_>, step: &Step, language: &str) -> String {
-    let sheet = problem.sheet;
+fn title_of(problem: &Problem, step: &Step, language: &str) -> String {
+    let sheet = &*problem.sheet;
     let (kind, place) = named(problem, step);
     let title = match kind {
         Kind::Close if step.state.fixed() <= crate::problem::NEGLIGIBLE => {
@@ -48,26 +48,26 @@ fn titled<'a>(sheet: &'a Sheet, choice: &Choice, language: &str) -> &'a str {
     title.map_or("", |title| title.in_language(language))
 }
 
-fn named(problem: &Problem<'_>, step: &Step) -> (Kind, usize) {
+fn named(problem: &Problem, step: &Step) -> (Kind, usize) {
     step.act.map_or((step.end, 0), |place| {
         let act = &problem.acts[place];
         (act.kind, act.place)
     })
 }
 
-fn then(problem: &Problem<'_>, step: &Step) -> Then {
+fn then(problem: &Problem, step: &Step) -> Then {
     let (kind, place) = named(problem, step);
     let way = step.act.map_or(0, |place| problem.acts[place].way);
     Then {
         kind: kind.word().to_owned(),
-        id: id_of(problem.sheet, kind, place).to_owned(),
+        id: id_of(&problem.sheet, kind, place).to_owned(),
         way,
     }
 }
 
 /// Id and words of an outcome.
 fn outcome_of(
-    problem: &Problem<'_>,
+    problem: &Problem,
     step: &Step,
     outcome: usize,
     language: &str,
@@ -88,13 +88,13 @@ fn outcome_of(
 
 /// The step to take now.
 pub(crate) fn next_step(
-    problem: &Problem<'_>,
+    problem: &Problem,
     policy: &Policy,
     root: usize,
     (language, choices): (&str, &[Choice]),
 ) -> NextStep {
     let step = &policy.steps[root];
-    let trip = move_cost(problem.sheet, problem.economy, step.from, step.to);
+    let trip = move_cost(&problem.sheet, &problem.economy, step.from, step.to);
     let Then { kind, id, way } = then(problem, step);
     let ids = |set: ItemSet| -> Vec<String> {
         set.iter().map(|item| problem.sheet.items[item.at()].id.clone()).collect()
@@ -124,7 +124,7 @@ pub(crate) fn next_step(
     }
 }
 
-fn act_mean(problem: &Problem<'_>, step: &Step) -> Mean {
+fn act_mean(problem: &Problem, step: &Step) -> Mean {
     match step.act.map(|place| &problem.acts[place]) {
         Some(act) => Mean {
             cost: act.pay + step.state.extra(problem, act),
@@ -139,8 +139,8 @@ fn act_mean(problem: &Problem<'_>, step: &Step) -> Mean {
     }
 }
 
-fn cautions(problem: &Problem<'_>, step: &Step) -> Vec<String> {
-    let sheet = problem.sheet;
+fn cautions(problem: &Problem, step: &Step) -> Vec<String> {
+    let sheet = &*problem.sheet;
     let (kind, place) = named(problem, step);
     let own: &[String] = match kind {
         Kind::Close | Kind::PassOn => &[],
@@ -161,7 +161,7 @@ fn cautions(problem: &Problem<'_>, step: &Step) -> Vec<String> {
 
 /// One or two sentences from the numbers of the answer.
 fn why(
-    problem: &Problem<'_>,
+    problem: &Problem,
     policy: &Policy,
     root: usize,
     (language, choices): (&str, &[Choice]),
@@ -190,7 +190,7 @@ fn why(
         }
         Kind::Check | Kind::Proof => turning_point(problem, policy, step, language),
     };
-    let own = id_of(problem.sheet, kind, place);
+    let own = id_of(&problem.sheet, kind, place);
     let rival = choices
         .iter()
         .filter(|choice| (choice.kind.as_str(), choice.id.as_str()) != (kind.word(), own))
@@ -199,7 +199,7 @@ fn why(
         Some(rival) => {
             let more = (rival.expected_cost - step.cost).max(0.0);
             let currency = &problem.economy.currency;
-            let title = titled(problem.sheet, rival, language);
+            let title = titled(&problem.sheet, rival, language);
             format!(
                 "{first} Beginning with \u{201c}{title}\u{201d} instead: {more:.0} {currency} dearer on average."
             )
@@ -210,7 +210,7 @@ fn why(
 
 /// The likeliest outcome and the one that changes the plan.
 fn turning_point(
-    problem: &Problem<'_>,
+    problem: &Problem,
     policy: &Policy,
     step: &Step,
     language: &str,
@@ -243,7 +243,7 @@ fn chance(p: f64) -> String {
 
 /// The plan as a tree to a depth.
 pub(crate) fn tree(
-    problem: &Problem<'_>,
+    problem: &Problem,
     policy: &Policy,
     at: usize,
     (language, depth): (&str, usize),

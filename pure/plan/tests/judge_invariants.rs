@@ -147,6 +147,7 @@ fn turned_round(sheet: &Sheet) -> Sheet {
         ways(&mut one.ways);
         one.on = set(one.on);
         one.spoils = one.spoils.iter().map(check).collect();
+        one.alike = one.alike.iter().map(check).collect();
         one.fixes[..suspects].reverse();
         one.given[..suspects].reverse();
         one.given.iter_mut().for_each(|row| row.reverse());
@@ -213,6 +214,7 @@ fn useless(sheet: &Sheet) -> Check {
         needs: Vec::new(),
         needs_fault: false,
         spoils: Vec::new(),
+        alike: Vec::new(),
         fixes: vec![0.0; sheet.causes()],
         caution: Vec::new(),
         outcomes: vec![

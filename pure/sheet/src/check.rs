@@ -42,6 +42,7 @@ impl<'a> Reader<'a> {
             needs: self.equipment(table, "needs"),
             needs_fault: self.flag(table, "needs_fault").unwrap_or(false),
             spoils: self.spoils(table),
+            alike: Vec::new(),
             fixes: self.by_cause(table, "fixes", false),
             caution: self.cautions(table),
             outcomes: self.outcomes(table, &ids),

@@ -274,6 +274,7 @@ static SHAPES: [Shape; 21] = [
             "needs",
             "needs_fault",
             "spoils",
+            "same_as",
             "fixes",
             "caution",
             "outcomes",

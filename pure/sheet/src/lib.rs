@@ -7,6 +7,7 @@ mod access;
 mod bands;
 mod check;
 pub mod economy;
+mod family;
 mod head;
 pub mod ids;
 mod item;

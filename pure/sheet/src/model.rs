@@ -296,6 +296,8 @@ pub struct Check {
     pub needs_fault: bool,
     /// Checks that can't be done any more once this is done.
     pub spoils: Vec<CheckIx>,
+    /// The rest of its family, in sheet order: they see the same by the same method.
+    pub alike: Vec<CheckIx>,
     /// Probability that it puts right, by cause (`unlisted` last).
     pub fixes: Vec<f64>,
     /// Caution words.

@@ -15,7 +15,7 @@ const RESERVED: [&str; 7] =
 const LONGEST_ID: usize = 48;
 
 /// The ids of one kind, in sheet order; an unusable one holds its place with "".
-#[derive(Debug, Default, Clone)]
+#[derive(Debug, Default, Clone, PartialEq)]
 pub(crate) struct Directory<'a> {
     ids: Vec<&'a str>,
 }

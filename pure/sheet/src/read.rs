@@ -100,7 +100,8 @@ pub(crate) fn with_tables<T>(
 /// and wrong stays wrong; what seems to be missing may be what could not be read.
 fn holds_in_broken_text(note: &Note, text: &str) -> bool {
     match note.code {
-        "missing-key" | "missing-table" | "duplicate-id" | "circle" => false,
+        "missing-key" | "missing-table" | "duplicate-id" | "circle"
+        | "outcomes-differ" => false,
         "unresolved" => {
             let name = text.get(note.span.clone()).unwrap_or("");
             !name.is_empty() && text.matches(name).count() == 1
@@ -132,8 +133,11 @@ impl<'a> Reader<'a> {
 
         let read_suspects = self.all(&suspects, Self::suspect);
         let items = self.items(&items);
-        let read_checks =
+        let mut read_checks =
             self.all(&checks, |reader, check, place| reader.check(check, place, &items));
+        for (check, alike) in read_checks.iter_mut().zip(self.families(&checks)) {
+            check.alike = alike;
+        }
         let read_repairs = self
             .all(&repairs, |reader, repair, place| reader.repair(repair, place, &items));
         let read_proofs = self.proofs(&proofs, &read_checks, head.recurrence);

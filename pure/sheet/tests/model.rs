@@ -1,11 +1,12 @@
 //! What a right sheet becomes: closures, defaults, rows, words, settings, the starter.
 #![cfg(test)]
 
+use std::fmt::Write as _;
 use std::path::Path;
 
 use sheet::{
-    Economy, EconomyOverrides, Exposure, ExposureUnit, ItemIx, ItemSet, Joint, NewSheet,
-    ProofKind, Rust, Sheet, Source, WindowEnd, new_sheet, read, read_settings,
+    CheckIx, Economy, EconomyOverrides, Exposure, ExposureUnit, ItemIx, ItemSet, Joint,
+    NewSheet, ProofKind, Rust, Sheet, Source, WindowEnd, new_sheet, read, read_settings,
 };
 
 #[expect(clippy::disallowed_methods, reason = "a test reads its cases from files")]
@@ -71,6 +72,45 @@ fn rows_are_divided_by_their_sum() {
     near(&read(&text).sheet.unwrap().checks[0].given[1], &[0.25, 0.75]);
 }
 
+/// Checks `k0`, `k1`, … with these values of `same_as`, and what is read of them.
+fn families(same_as: &[Option<usize>]) -> Vec<Vec<CheckIx>> {
+    let mut text = file("cases/sheet-base.txt");
+    let row = "fine = { a = 0.9, b = 0.1 }\nhose-split = { a = 0.2, b = 0.8 }";
+    for (place, other) in same_as.iter().enumerate() {
+        let other = other.map_or(String::new(), |at| format!("same_as = \"k{at}\"\n"));
+        writeln!(
+            text,
+            "[[check]]\nid = \"k{place}\"\ntitle = \"K\"\noutcomes = [\"a\", \"b\"]\n{other}\
+             [check.given]\n{row}"
+        )
+        .unwrap();
+    }
+    let read = read(&text);
+    assert_eq!(read.remarks, []);
+    let (base, own) = (2, read.sheet.unwrap().checks.split_off(2));
+    let alike = own.into_iter().map(|check| check.alike);
+    // Places among the checks `k`.
+    alike
+        .map(|family| family.iter().map(|ix| CheckIx::from(ix.at() - base)).collect())
+        .collect()
+}
+
+#[test]
+fn families_hold_both_ways_and_all_the_way() {
+    let set = |places: &[usize]| {
+        places.iter().copied().map(CheckIx::from).collect::<Vec<CheckIx>>()
+    };
+    let pair = families(&[None, Some(0), None]);
+    assert_eq!(pair, [set(&[1]), set(&[0]), set(&[])]);
+    assert_eq!(families(&[Some(1), Some(0)]), [set(&[1]), set(&[0])]);
+    // 0 names 2, 3 names 2, 1 and 4 are another family.
+    let two = families(&[Some(2), Some(4), None, Some(2), None]);
+    assert_eq!(two, [set(&[2, 3]), set(&[4]), set(&[0, 3]), set(&[0, 2]), set(&[1])]);
+    // A ring of as many as there may be besides the two of the base.
+    let ring: Vec<Option<usize>> = (0..94).map(|at| Some((at + 1) % 94)).collect();
+    assert!(families(&ring).iter().all(|family| family.len() == 93));
+}
+
 #[test]
 fn parts_proofs_duties_and_texts_are_as_written() {
     let (text, sheet) = base();
@@ -128,21 +168,24 @@ fn the_starting_sheet_reads_without_a_remark() {
 }
 
 #[test]
-fn the_example_of_the_documentation_reads_without_a_remark() {
+fn the_examples_of_the_documentation_read_without_a_remark() {
     let page = file("docs/sheet-format.md");
-    let mut examples = 0;
+    let (mut examples, mut families) = (0, 0);
     for part in page.split("```toml\n").skip(1) {
         let (text, _) = part.split_once("```").unwrap();
         examples += 1;
         if text.contains("[sheet]") {
             let read = read(text);
             assert_eq!(read.remarks, []);
-            assert!(read.sheet.unwrap().checks.len() >= 3);
+            let checks = read.sheet.unwrap().checks;
+            families += usize::from(checks.iter().any(|check| !check.alike.is_empty()));
+            assert!(checks.len() >= 2);
         } else {
             assert_eq!(read_settings(text).remarks, []);
         }
     }
-    assert_eq!(examples, 2, "one worked sheet and one settings file");
+    assert_eq!(examples, 3, "two worked sheets and one settings file");
+    assert_eq!(families, 1, "one of the sheets shows `same_as`");
 }
 
 fn house(text: &str) -> Vec<(u32, u32, &'static str)> {

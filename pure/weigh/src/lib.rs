@@ -3,6 +3,7 @@
 //! [`Odds`] is what is believed at a moment: a fold of a sheet and of facts, stored nowhere.
 
 pub mod count;
+mod looks;
 pub mod odds;
 pub mod prove;
 

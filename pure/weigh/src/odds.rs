@@ -6,11 +6,12 @@ use job::Fact;
 use sheet::{CheckIx, Economy, Proof, ProofIx, ProofKind, Recurrence, RepairIx, Sheet};
 
 use crate::Count;
+use crate::looks::{Looks, Seen};
 
 /// What is no longer to be proposed: one bit an action, in sheet order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash)]
 pub struct Done {
-    /// Checks done, could not tell, or spoiled.
+    /// Checks done, could not tell, spoiled, or of the family of one that was answered.
     pub checks: u128,
     /// Repairs done.
     pub repairs: u128,
@@ -149,18 +150,24 @@ impl Odds {
     fn check_seen(
         &mut self,
         sheet: &Sheet,
-        check: CheckIx,
+        looks: &mut Looks,
         seen: Seen,
     ) -> Result<(), OddsError> {
-        let entry = &sheet.checks[check.at()];
-        if self.see(|cause| seen.by_cause[cause], seen.fine) <= 0.0 {
+        looks.give(sheet, seen.check)?;
+        let entry = &sheet.checks[seen.check.at()];
+        if let Some(remarks) = looks.seen_before(sheet, &seen) {
+            self.remarks.extend(remarks);
+        } else if self.see(|cause| seen.by_cause[cause], seen.fine) <= 0.0 {
             self.everything_to_unlisted(sheet, seen.words)?;
         }
+        looks.answered(seen.check, seen.outcome);
         if self.put_right(&entry.fixes) > 0.0 {
             self.done.proofs = 0;
+            looks.changed();
         }
-        self.done.checks |= bit(check.at());
+        self.done.checks |= bit(seen.check.at());
         self.spoil(&entry.spoils);
+        self.spoil(&entry.alike);
         Ok(())
     }
 
@@ -248,13 +255,6 @@ impl Odds {
     }
 }
 
-/// What a check said: likelihoods, and the fact in words.
-struct Seen {
-    by_cause: Vec<f64>,
-    fine: f64,
-    words: String,
-}
-
 /// A drive, clear or not.
 struct Drive {
     amount: f64,
@@ -295,6 +295,8 @@ pub fn shows(sheet: &Sheet, economy: &Economy, proof: &Proof) -> (Vec<f64>, f64)
 }
 
 /// Folds facts, in order, into the odds (design section 5, *Answer*: facts cost nothing).
+/// An answer of a check whose family has answered already, with no repair between, moves
+/// nothing by what it says: whoever looks a second time sees what he saw before.
 ///
 /// # Errors
 /// A check given twice with no repair between; a fact that the sheet holds impossible where
@@ -306,51 +308,20 @@ pub fn weigh(
     facts: &[Fact],
 ) -> Result<Odds, OddsError> {
     let mut odds = Odds::at_first(sheet, recurrence)?;
-    let mut given: u128 = 0;
+    let mut looks = Looks::default();
     for fact in facts {
         match fact {
             Fact::Check { check, outcome } => {
-                given_once(sheet, &mut given, *check)?;
-                let entry = &sheet.checks[check.at()];
-                let outcome = outcome.at();
-                odds.check_seen(
-                    sheet,
-                    *check,
-                    Seen {
-                        by_cause: (0..sheet.causes())
-                            .map(|cause| entry.chance(cause, outcome, economy.active))
-                            .collect(),
-                        fine: entry.fine[outcome],
-                        words: format!(
-                            "check `{}` = {}",
-                            entry.id, entry.outcomes[outcome].0
-                        ),
-                    },
-                )?;
+                let seen = Seen::outcome(sheet, economy, (*check, *outcome));
+                odds.check_seen(sheet, &mut looks, seen)?;
             }
             Fact::Reading { check, weights } => {
-                given_once(sheet, &mut given, *check)?;
-                let entry = &sheet.checks[check.at()];
-                let mean = |chance: &dyn Fn(usize) -> f64| -> f64 {
-                    weights.iter().enumerate().map(|(o, weight)| weight * chance(o)).sum()
-                };
-                odds.check_seen(
-                    sheet,
-                    *check,
-                    Seen {
-                        by_cause: (0..sheet.causes())
-                            .map(|cause| {
-                                mean(&|o| entry.chance(cause, o, economy.active))
-                            })
-                            .collect(),
-                        fine: mean(&|o| entry.fine[o]),
-                        words: format!("the reading of check `{}`", entry.id),
-                    },
-                )?;
+                let seen = Seen::reading(sheet, economy, (*check, weights));
+                odds.check_seen(sheet, &mut looks, seen)?;
             }
             Fact::CouldNotTell { check } => odds.done.checks |= bit(check.at()),
             Fact::Repair { repair } => {
-                given = 0;
+                looks = Looks::default();
                 odds.repaired(sheet, *repair);
             }
             Fact::Proof { proof, shown, exposure } => {
@@ -364,12 +335,4 @@ pub fn weigh(
         }
     }
     Ok(odds)
-}
-
-fn given_once(sheet: &Sheet, given: &mut u128, check: CheckIx) -> Result<(), OddsError> {
-    if *given & bit(check.at()) != 0 {
-        return Err(OddsError::CheckTwice { check: sheet.checks[check.at()].id.clone() });
-    }
-    *given |= bit(check.at());
-    Ok(())
 }

@@ -242,11 +242,18 @@ impl Car {
         })
     }
 
-    /// Whether something done has spoiled that check: it was neither answered nor tried.
+    /// Whether that check was answered, or one that sees the same by the same method.
+    pub(crate) fn seen(&self, check: CheckIx) -> bool {
+        let alike =
+            self.sheet.checks.get(check.at()).map_or(&[][..], |entry| &entry.alike);
+        self.answered(check) || alike.iter().any(|other| self.answered(*other))
+    }
+
+    /// Whether something done has spoiled that check: it was neither seen nor tried.
     pub(crate) fn spoiled(&self, check: CheckIx) -> bool {
         let tried = |fact: &Fact| matches!(fact, Fact::CouldNotTell { check: of } if *of == check);
         weigh::bit(check.at()) & self.odds.done.checks != 0
-            && !self.answered(check)
+            && !self.seen(check)
             && !self.facts.evidence.iter().any(tried)
     }
 

@@ -385,7 +385,7 @@ pub(super) fn root_open(car: &Car, repair: &str) -> Vec<RootOpen> {
     for (at, suspect) in suspects {
         let meant = repair.fixes.get(at).is_some_and(|fixes| *fixes > 0.0)
             && car.odds.present.get(at).is_some_and(|p| *p > WORTH_ASKING);
-        for check in suspect.root.iter().filter(|check| meant && !car.answered(**check)) {
+        for check in suspect.root.iter().filter(|check| meant && !car.seen(**check)) {
             let Some(check) = car.sheet.checks.get(check.at()) else { continue };
             if open.iter().all(|known| known.check != check.id) {
                 open.push(RootOpen {

@@ -258,8 +258,8 @@ impl Judge<'_> {
     ) -> Result<f64, JudgeError> {
         let check = &self.sheet.checks[place];
         state.checks |= bit(place);
-        for spoiled in &check.spoils {
-            state.checks |= bit(spoiled.at());
+        for gone in check.spoils.iter().chain(&check.alike) {
+            state.checks |= bit(gone.at());
         }
         let seen: Vec<(f64, f64, State)> = (0..check.outcomes.len())
             .map(|outcome| {

@@ -65,6 +65,8 @@ struct Plan {
     closed: Vec<usize>,
     cover: Vec<bool>,
     outcomes: Vec<usize>,
+    /// The check that a check is the same as.
+    same_as: Vec<Option<usize>>,
     counted: bool,
 }
 
@@ -81,8 +83,10 @@ pub(crate) fn random_sheet(seed: u64, size: Size) -> String {
         closed: Vec::new(),
         cover: Vec::new(),
         outcomes: (0..size.checks).map(|_| 2 + usize::from(dice.percent(25))).collect(),
+        same_as: Vec::new(),
         counted,
     };
+    plan.same_as = same_as(seed, &plan.outcomes);
     items(&mut text, dice, &mut plan);
     for place in 0..size.checks {
         check(&mut text, dice, (&plan, place));
@@ -98,6 +102,20 @@ pub(crate) fn random_sheet(seed: u64, size: Size) -> String {
          [\"repair:r0\"]\nbefore = \"hand-over\"\n",
     );
     text
+}
+
+/// Which check, if any, each check is the same as; one with as many outcomes.
+fn same_as(seed: u64, outcomes: &[usize]) -> Vec<Option<usize>> {
+    // Dice of its own, so that all else of a seed stays what it was without families.
+    let mut dice = Dice::new(seed ^ 0x00a1_1ce5);
+    (0..outcomes.len())
+        .map(|own| {
+            let fits = |other: &usize| *other != own && outcomes[*other] == outcomes[own];
+            let known: Vec<usize> = (0..outcomes.len()).filter(fits).collect();
+            let named = dice.percent(20) && !known.is_empty();
+            named.then(|| known[dice.below(known.len())])
+        })
+        .collect()
 }
 
 fn head(text: &mut String, dice: &mut Dice, (seed, counted): (u64, bool)) {
@@ -279,6 +297,9 @@ fn check(text: &mut String, dice: &mut Dice, (plan, place): (&Plan, usize)) {
     .unwrap();
     access(text, dice, plan);
     needs_and_spoils(text, dice, (plan, place));
+    if let Some(other) = plan.same_as[place] {
+        writeln!(text, "same_as = \"k{other}\"").unwrap();
+    }
     if dice.percent(30) {
         writeln!(text, "needs_fault = true").unwrap();
     }

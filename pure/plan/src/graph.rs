@@ -1,0 +1,249 @@
+//! The states met by the search, their acts and outcomes, in flat tables.
+
+use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
+use std::ops::Range;
+
+use crate::state::tie;
+
+/// A state met: its bounds, and its edges once expanded.
+#[derive(Debug, Clone)]
+pub(crate) struct Node {
+    pub(crate) low: f64,
+    pub(crate) high: f64,
+    /// Cost of the cheaper end.
+    pub(crate) stop: f64,
+    pub(crate) edges: Range<u32>,
+    /// How often the search came by, and when the groups are asked next.
+    pub(crate) visits: u32,
+    pub(crate) ask_at: u32,
+    pub(crate) expanded: bool,
+}
+
+/// An act from a state.
+#[derive(Debug, Clone)]
+pub(crate) struct Edge {
+    /// Place in the problem's acts.
+    pub(crate) act: u32,
+    kids: Range<u32>,
+    /// Trip, pay and extra.
+    cost: f64,
+    pub(crate) low: f64,
+    pub(crate) high: f64,
+    /// Not yet shown to be dearer than the best.
+    pub(crate) alive: bool,
+}
+
+/// An outcome of an act.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Kid {
+    pub(crate) p: f64,
+    pub(crate) node: u32,
+    pub(crate) outcome: u32,
+}
+
+/// Bounds of a state or of one choice.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Bounds {
+    pub(crate) low: f64,
+    pub(crate) high: f64,
+}
+
+/// What an update saw: the act of least lower bound below the cost of stopping, and how far
+/// the next best is.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct View {
+    pub(crate) moved: bool,
+    pub(crate) best: Option<u32>,
+    pub(crate) least: f64,
+    pub(crate) second: f64,
+}
+
+/// 96 bits of a state's fingerprint: two states among a billion meet with 1e-11.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+struct Key([u32; 3]);
+
+/// Keys are mixed already.
+#[derive(Debug, Default)]
+struct AsIs(u64);
+
+impl Hasher for AsIs {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        let mut word = [0; 8];
+        let kept = bytes.len().min(8);
+        word[..kept].copy_from_slice(&bytes[..kept]);
+        self.0 ^= u64::from_le_bytes(word);
+    }
+}
+
+/// States, acts and outcomes.
+#[derive(Debug, Default)]
+pub(crate) struct Graph {
+    pub(crate) nodes: Vec<Node>,
+    pub(crate) edges: Vec<Edge>,
+    kids: Vec<Kid>,
+    index: HashMap<Key, u32, BuildHasherDefault<AsIs>>,
+}
+
+impl Graph {
+    /// The node of a fingerprint, where the state was met.
+    pub(crate) fn find(&self, fingerprint: u128) -> Option<u32> {
+        self.index.get(&key(fingerprint)).copied()
+    }
+
+    /// Enters a state that was not met before.
+    pub(crate) fn enter(&mut self, fingerprint: u128, bounds: Bounds, stop: f64) -> u32 {
+        let at = place(self.nodes.len());
+        self.nodes.push(Node {
+            low: bounds.low.min(bounds.high),
+            high: bounds.high,
+            stop,
+            edges: 0..0,
+            visits: 0,
+            ask_at: 1,
+            expanded: false,
+        });
+        self.index.insert(key(fingerprint), at);
+        at
+    }
+
+    pub(crate) fn node(&self, at: u32) -> &Node {
+        &self.nodes[at as usize]
+    }
+
+    pub(crate) fn node_mut(&mut self, at: u32) -> &mut Node {
+        &mut self.nodes[at as usize]
+    }
+
+    pub(crate) fn edge(&self, edge: u32) -> &Edge {
+        &self.edges[edge as usize]
+    }
+
+    pub(crate) fn kids_of(&self, edge: u32) -> &[Kid] {
+        let kids = &self.edges[edge as usize].kids;
+        &self.kids[kids.start as usize..kids.end as usize]
+    }
+
+    /// Adds an act with its outcomes to the state that is being expanded.
+    pub(crate) fn add_edge(&mut self, act: usize, cost: f64, kids: &[Kid]) {
+        let first = place(self.kids.len());
+        self.kids.extend_from_slice(kids);
+        let kids = first..place(self.kids.len());
+        let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
+        self.edges.push(Edge { act: place(act), kids, cost, low, high, alive: true });
+        let edge = place(self.edges.len() - 1);
+        self.refresh(edge);
+    }
+
+    /// Adds an act that is dearer than the best by its lower bound alone.
+    pub(crate) fn add_dear(&mut self, act: usize, low: f64) {
+        let high = f64::INFINITY;
+        self.edges.push(Edge {
+            act: place(act),
+            kids: 0..0,
+            cost: low,
+            low,
+            high,
+            alive: false,
+        });
+    }
+
+    /// Closes the expansion that began when there were `first` edges.
+    pub(crate) fn close_expansion(&mut self, at: u32, first: usize) {
+        let edges = place(first)..place(self.edges.len());
+        let node = self.node_mut(at);
+        node.edges = edges;
+        node.expanded = true;
+    }
+
+    /// Bounds of an act from those of its outcomes; whether the lower one moved.
+    pub(crate) fn refresh(&mut self, edge: u32) -> bool {
+        let Edge { cost, .. } = self.edges[edge as usize];
+        let (mut low, mut high) = (cost, cost);
+        for kid in self.kids_of(edge) {
+            let node = &self.nodes[kid.node as usize];
+            low += kid.p * node.low;
+            high += kid.p * node.high;
+        }
+        let edge = &mut self.edges[edge as usize];
+        let moved = edge.low.to_bits() != low.to_bits();
+        (edge.low, edge.high) = (low, high);
+        moved
+    }
+
+    /// Bounds of all living acts of a state anew, then its own.
+    pub(crate) fn refresh_all(&mut self, at: u32) -> View {
+        for edge in self.node(at).edges.clone() {
+            if self.edges[edge as usize].alive {
+                self.refresh(edge);
+            }
+        }
+        self.update(at)
+    }
+
+    /// Carries bounds from the acts to their state; drops acts that are surely dearer.
+    pub(crate) fn update(&mut self, at: u32) -> View {
+        let Node { low: was_low, high: was_high, stop, edges, expanded, .. } =
+            self.nodes[at as usize].clone();
+        let mut view =
+            View { moved: false, best: None, least: stop, second: f64::INFINITY };
+        if !expanded {
+            return view;
+        }
+        let mut high = stop.min(was_high);
+        let dear = was_high + 2.0 * tie(was_high);
+        let first = edges.start;
+        let range = edges.start as usize..edges.end as usize;
+        for (nth, edge) in (first..).zip(&mut self.edges[range]) {
+            if !edge.alive {
+                continue;
+            }
+            high = high.min(edge.high);
+            if edge.low < view.least {
+                view.second = view.least;
+                view.least = edge.low;
+                view.best = Some(nth);
+            } else {
+                view.second = view.second.min(edge.low);
+            }
+            edge.alive = edge.low <= dear;
+        }
+        let node = self.node_mut(at);
+        node.high = high;
+        // Rounding alone may put the lower bound a hair above: it never is.
+        node.low = view.least.max(was_low).min(high);
+        view.moved = node.low > was_low || node.high < was_high;
+        view
+    }
+
+    /// The outcome whose gap weighs most.
+    pub(crate) fn widest_kid(&self, edge: u32) -> Option<Kid> {
+        let mut best: Option<(f64, Kid)> = None;
+        for kid in self.kids_of(edge) {
+            let node = &self.nodes[kid.node as usize];
+            let weight = kid.p * (node.high - node.low);
+            if weight > 0.0 && best.is_none_or(|(have, _)| weight > have) {
+                best = Some((weight, *kid));
+            }
+        }
+        best.map(|(_, kid)| kid)
+    }
+}
+
+fn key(fingerprint: u128) -> Key {
+    let bytes = fingerprint.to_le_bytes();
+    let word = |at: usize| {
+        let mut part = [0; 4];
+        part.copy_from_slice(&bytes[at..at + 4]);
+        u32::from_le_bytes(part)
+    };
+    Key([word(0), word(4), word(8)])
+}
+
+fn place(at: usize) -> u32 {
+    u32::try_from(at).unwrap_or(u32::MAX)
+}

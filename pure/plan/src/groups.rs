@@ -1,0 +1,206 @@
+//! Lower bounds from telling in which group of causes the fault lies.
+//!
+//! The least cost V is concave in the odds, so telling the repairer at the start in which
+//! group G the cause is, fixed by now or not, can only make things cheaper:
+//! `V(b, f) ≥ Σ (b(G) + f(G))·V[G]`, where f(G) is the share that was put right of causes in G.
+//! `V[G]` is the same problem with fewer causes, and is searched in the same way. What does
+//! not matter within a group is left out of its states, so that few of them serve many.
+
+use std::sync::Arc;
+
+use sheet::ItemSet;
+use weigh::{Done, bit};
+
+use crate::problem::{Effect, Kind, NEGLIGIBLE, Problem};
+use crate::search::{Limits, Search};
+use crate::state::{OffIx, Proving, State, Trips};
+
+/// Some causes, with a search of their own.
+#[derive(Debug)]
+pub(crate) struct Group {
+    /// Live causes of the problem that the group is part of.
+    causes: Vec<usize>,
+    search: Search,
+    /// Items, checks and repairs that matter here.
+    items: ItemSet,
+    checks: u128,
+    repairs: u128,
+    /// What is off, by its place in the whole problem: its place here, and the cost of
+    /// refitting what does not matter here.
+    canonical: Vec<Option<(OffIx, f64)>>,
+    /// Whether driving is counted here.
+    drives: bool,
+    /// Whether a look outside may open the proofs.
+    always: bool,
+    /// The state within, made anew at each call.
+    within: State,
+}
+
+impl Group {
+    fn new(whole: &Problem, causes: Vec<usize>) -> Self {
+        let problem = whole.among(&causes);
+        let (mut items, mut checks, mut repairs) = (ItemSet::EMPTY, 0, 0);
+        let drives =
+            problem.acts.iter().any(|act| matches!(act.effect, Effect::Drive { .. }));
+        for act in &problem.acts {
+            items = items.union(act.closed);
+            if act.kind == Kind::Check {
+                checks |= bit(act.place);
+            } else if act.kind == Kind::Repair && !act.fixes.is_empty() {
+                repairs |= bit(act.place);
+            }
+        }
+        Self {
+            causes,
+            search: Search::new(
+                Arc::new(problem),
+                Limits { gap: 0.0, nodes: usize::MAX },
+            ),
+            items,
+            checks,
+            repairs,
+            canonical: Vec::new(),
+            drives,
+            always: whole
+                .acts
+                .iter()
+                .any(|a| a.kind == Kind::Check && !a.fixes.is_empty()),
+            within: State::default(),
+        }
+    }
+
+    /// The share of `state` that lies in the group, and a lower bound of what it costs, worked
+    /// out with at most so many expansions.
+    pub(crate) fn cost(
+        &mut self,
+        trips: &Trips,
+        state: &State,
+        expansions: u32,
+    ) -> Option<(f64, f64)> {
+        let all: f64 = self.causes.iter().map(|c| state.odds[*c] + state.held[*c]).sum();
+        if all <= NEGLIGIBLE {
+            return None;
+        }
+        let (off, refit) = self.canonical(trips, state.off);
+        let mut within = std::mem::take(&mut self.within);
+        within.off = off;
+        within.held.clear();
+        within.held.extend(self.causes.iter().map(|c| state.held[*c] / all));
+        let fixed = within.held.iter().sum();
+        within.odds.clear();
+        within
+            .odds
+            .extend(self.causes.iter().map(|c| state.odds[*c] / all).chain([fixed]));
+        within.done = Done {
+            checks: state.done.checks & self.checks,
+            repairs: state.done.repairs & self.repairs,
+            proofs: state.done.proofs,
+        };
+        // What lies outside the group may have opened the proofs.
+        within.proving = match state.proving {
+            Proving::Open => Proving::Open,
+            Proving::ByShare | Proving::NotYet if self.always => Proving::Open,
+            Proving::ByShare if state.fixed() > NEGLIGIBLE => Proving::Open,
+            Proving::ByShare | Proving::NotYet => Proving::NotYet,
+        };
+        within.count = state.count.filter(|_| self.drives);
+        let cost = refit + self.search.low(&within, expansions);
+        self.within = within;
+        Some((all, cost))
+    }
+
+    /// How many states its search keeps.
+    pub(crate) fn size(&self) -> usize {
+        self.search.size()
+    }
+
+    fn canonical(&mut self, trips: &Trips, off: OffIx) -> (OffIx, f64) {
+        let at = off.at();
+        if self.canonical.len() <= at {
+            self.canonical.resize(at + 1, None);
+        }
+        if let Some(known) = self.canonical[at] {
+            return known;
+        }
+        let meant = trips.set(off).meet(self.items);
+        let own = &mut self.search;
+        let kept = own.trips.place(&own.problem, meant);
+        let refit = trips.refit_all(off) - own.trips.refit_all(kept);
+        self.canonical[at] = Some((kept, refit));
+        (kept, refit)
+    }
+}
+
+/// Most causes of a group.
+pub(crate) const LARGEST: usize = 4;
+/// Expansions for trying a pair of causes.
+const FOR_TRYING: u32 = 20;
+/// With more causes than this, only the likeliest are tried together.
+const MOST_TRIED: usize = 12;
+
+/// Groups of at most `largest` causes that are dear not to know apart at `state`, each with
+/// groups of half that size in turn.
+pub(crate) fn chosen(search: &Search, state: &State, largest: usize) -> Vec<Group> {
+    let problem = &search.problem;
+    let trips = &search.trips;
+    let share = |cause: usize| state.odds[cause] + state.held[cause];
+    let mut causes: Vec<usize> =
+        (0..problem.causes()).filter(|c| share(*c) > 0.0).collect();
+    causes.sort_by(|a, b| share(*b).total_cmp(&share(*a)).then(a.cmp(b)));
+    let tried = &causes[..causes.len().min(MOST_TRIED)];
+    let cost = |causes: Vec<usize>| {
+        let mut group = Group::new(problem, causes);
+        group.cost(trips, state, FOR_TRYING).map_or(0.0, |(share, cost)| share * cost)
+    };
+    let alone: Vec<f64> = tried.iter().map(|cause| cost(vec![*cause])).collect();
+    let mut worth = vec![vec![0.0; tried.len()]; tried.len()];
+    for one in 0..tried.len() {
+        for other in one + 1..tried.len() {
+            let both = cost(vec![tried[one], tried[other]]);
+            let gain = both - alone[one] - alone[other];
+            (worth[one][other], worth[other][one]) = (gain, gain);
+        }
+    }
+    let mut clusters = clusters(&worth, largest);
+    clusters.iter_mut().flatten().for_each(|one| *one = tried[*one]);
+    clusters.extend(causes[tried.len()..].iter().map(|cause| vec![*cause]));
+    let mut groups: Vec<Group> = Vec::new();
+    for mut causes in clusters {
+        causes.sort_unstable();
+        let mut group = Group::new(problem, causes);
+        if group.causes.len() > 2 {
+            let _ = group.cost(trips, state, 0);
+            let within = group.within.clone();
+            let parts = chosen(&group.search, &within, group.causes.len().div_ceil(2));
+            group.search.tell(parts);
+        }
+        groups.push(group);
+    }
+    groups
+}
+
+/// Merges what is worth most together, up to `largest` in one.
+fn clusters(worth: &[Vec<f64>], largest: usize) -> Vec<Vec<usize>> {
+    let mut clusters: Vec<Vec<usize>> = (0..worth.len()).map(|one| vec![one]).collect();
+    loop {
+        let mut best: Option<(f64, usize, usize)> = None;
+        for a in 0..clusters.len() {
+            for b in a + 1..clusters.len() {
+                let (one, other) = (&clusters[a], &clusters[b]);
+                if one.len() + other.len() > largest {
+                    continue;
+                }
+                let gain: f64 =
+                    one.iter().flat_map(|x| other.iter().map(|y| worth[*x][*y])).sum();
+                let pairs = u32::try_from(one.len() * other.len()).unwrap_or(u32::MAX);
+                let gain = gain / f64::from(pairs).sqrt();
+                if gain > 0.0 && best.is_none_or(|(have, _, _)| gain > have) {
+                    best = Some((gain, a, b));
+                }
+            }
+        }
+        let Some((_, a, b)) = best else { return clusters };
+        let merged = clusters.remove(b);
+        clusters[a].extend(merged);
+    }
+}
