@@ -1,11 +1,18 @@
 //! `bench`: benchmarks, one command a table.
 
+use std::process::ExitCode;
+
 use clap::{Parser, Subcommand};
 
+mod ask;
+mod beliefs;
 mod dice;
+mod explicit;
 mod full;
 mod plain;
 mod planner;
+mod python;
+mod say;
 mod sheets;
 
 #[derive(Debug, Parser)]
@@ -19,10 +26,19 @@ struct Asked {
 enum Table {
     /// The planner on seeded sheets: time to first advice, gap after some time, states kept.
     Planner(planner::Args),
+    /// The planner against a general-purpose solver of explicit decision processes.
+    Explicit(explicit::Args),
+    /// Odds after answers against exact inference in a published fault network.
+    Beliefs(beliefs::Args),
 }
 
-fn main() -> Result<(), String> {
-    match Asked::parse().table {
+fn main() -> ExitCode {
+    let done = match Asked::parse().table {
         Table::Planner(args) => planner::run(&args),
-    }
+        Table::Explicit(args) => explicit::run(&args),
+        Table::Beliefs(args) => beliefs::run(&args),
+    };
+    let Err(why) = done else { return ExitCode::SUCCESS };
+    say::note(&why);
+    ExitCode::FAILURE
 }

@@ -3,16 +3,18 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use plan::{Ask, Inputs, Limits, PlanAsk, Planner};
-use sheet::{ItemSet, Sheet};
+use plan::{Limits, Planner};
+use sheet::Sheet;
 
+use crate::ask;
+use crate::say::say;
 use crate::sheets::{Shape, Size, sheet_text};
 
 /// Sizes of the table: suspects/items/checks/repairs/proofs.
 const SIZES: &str = "4/4/3/4/1,6/6/5/6/1,8/8/6/8/1,10/8/6/10/1,12/10/8/12/1,16/14/12/16/2,\
                      20/20/16/20/2";
-/// A state of the search with its acts and outcomes takes about this much.
-const BYTES_PER_STATE: usize = 600;
+/// Time for the first advice.
+const FIRST: Duration = Duration::from_millis(40);
 
 /// What to measure.
 #[derive(Debug, clap::Args)]
@@ -40,11 +42,16 @@ pub(crate) struct Args {
 /// What was seen of one sheet.
 struct Seen {
     first_ms: f64,
-    /// Cost of the first advice and of the last.
+    /// Cost of the plain greedy policy, of looking one step ahead of it, of the first advice
+    /// and of the last.
+    greedy: f64,
+    ahead: f64,
     first: f64,
     last: f64,
     /// Relative gap after each time.
     gaps: Vec<f64>,
+    /// Seconds until the search ended by itself or by its time.
+    took: f64,
     states: usize,
 }
 
@@ -57,16 +64,19 @@ pub(crate) fn run(args: &Args) -> Result<(), String> {
     let heads: Vec<String> =
         seconds.iter().map(|s| format!("{:>22}", format!("gap {s} s"))).collect();
     say(&format!(
-        "{:<16} {:>9} {:>7}  {}  {:>8} {:>9}",
+        "{:<16} {:>9} {:>8} {:>9} {:>20}  {}  {:>8} {:>8} {:>9}",
         "size",
+        "greedy +",
+        "ahead +",
         "first ms",
         "first +",
         heads.concat(),
+        "took s",
         "proven",
         "states"
     ));
     for size in args.sizes.split(',') {
-        let parsed = size_of(size)?;
+        let parsed = Size::read(size)?;
         let mut all = Vec::new();
         for seed in 0..args.seeds {
             let text = sheet_text(args.shape, seed, parsed);
@@ -88,12 +98,16 @@ pub(crate) fn run(args: &Args) -> Result<(), String> {
 }
 
 fn measure(sheet: Sheet, seconds: &[f64], memory_mb: usize) -> Result<Seen, String> {
-    let nodes = memory_mb.saturating_mul(1 << 20).div_euclid(BYTES_PER_STATE);
-    let ask = asked(&sheet, nodes)?;
+    let bytes = memory_mb.saturating_mul(1 << 20);
+    let limits = Limits { gap: 0.0, nodes: usize::MAX, bytes, step_only: false };
+    let ask = ask::of_planner(&sheet, limits)?;
     let sheet = Arc::new(sheet);
     let started = Instant::now();
     let mut planner = Planner::new(sheet, &ask).map_err(|problem| problem.to_string())?;
-    let first = planner.answer(&ask, &|| true).expected_cost;
+    let greedy = planner.bounds().1;
+    let ahead = planner.answer(&ask, &|| false).expected_cost;
+    planner.sketch(&|| started.elapsed() < FIRST);
+    let first = planner.answer(&ask, &|| false).expected_cost;
     let first_ms = started.elapsed().as_secs_f64() * 1000.0;
     let started = Instant::now();
     let mut gaps = Vec::new();
@@ -104,47 +118,9 @@ fn measure(sheet: Sheet, seconds: &[f64], memory_mb: usize) -> Result<Seen, Stri
         let gap = (high - low) / high.max(1e-9);
         gaps.push(if gap <= 1e-9 { 0.0 } else { gap });
     }
+    let took = started.elapsed().as_secs_f64();
     let last = planner.bounds().1;
-    Ok(Seen { first_ms, first, last, gaps, states: planner.size() })
-}
-
-fn asked(sheet: &Sheet, nodes: usize) -> Result<PlanAsk, String> {
-    let economy = sheet.economy.clone();
-    let odds = weigh::weigh(sheet, &economy, sheet.recurrence.as_ref(), &[])
-        .map_err(|problem| format!("{problem:?}"))?;
-    let inputs = Inputs {
-        done: Vec::new(),
-        without: Vec::new(),
-        off: Vec::new(),
-        has: None,
-        currency: economy.currency.clone(),
-        labour_per_hour: economy.labour_per_hour,
-        bay_per_hour: economy.bay_per_hour,
-        comeback: economy.comeback,
-        pass_on: economy.pass_on,
-        rust: economy.rust.word().to_owned(),
-        active: economy.active,
-        seen: None,
-        over: None,
-        over_unit: None,
-        ends: None,
-        limit: None,
-        gap: 0.0,
-        budget_ms: 0,
-        nodes: None,
-        memory_mb: 0,
-    };
-    let recurrence = sheet.recurrence;
-    let (off, has, without) = (ItemSet::EMPTY, None, Vec::new());
-    Ok(PlanAsk {
-        ask: Ask { economy, recurrence, odds, off, has, without },
-        limit: None,
-        language: "en".to_owned(),
-        limits: Limits { gap: 0.0, nodes },
-        tree: None,
-        stats: true,
-        inputs,
-    })
+    Ok(Seen { first_ms, greedy, ahead, first, last, gaps, took, states: planner.size() })
 }
 
 fn line(name: &str, gaps: &[Vec<f64>], seen: &[&Seen]) -> String {
@@ -161,14 +137,22 @@ fn line(name: &str, gaps: &[Vec<f64>], seen: &[&Seen]) -> String {
     let proven = gaps.iter().filter(|gaps| gaps[times - 1] <= 0.0).count();
     let mut first: Vec<f64> = seen.iter().map(|seen| seen.first_ms).collect();
     first.sort_by(f64::total_cmp);
-    let dearer: f64 =
-        seen.iter().map(|seen| 100.0 * (seen.first / seen.last - 1.0)).sum();
     let count = u32::try_from(seen.len()).map_or(1.0, f64::from);
+    let dearer = |of: &dyn Fn(&Seen) -> f64| {
+        let parts = seen.iter().map(|seen| 100.0 * (of(seen) / seen.last - 1.0));
+        (parts.clone().sum::<f64>() / count, parts.fold(0.0, f64::max))
+    };
+    let (greedy, _) = dearer(&|seen| seen.greedy);
+    let (ahead, _) = dearer(&|seen| seen.ahead);
+    let (mean, worst) = dearer(&|seen| seen.first);
+    let mut took: Vec<f64> = seen.iter().map(|seen| seen.took).collect();
+    took.sort_by(f64::total_cmp);
     let states = seen.iter().map(|seen| seen.states).max().unwrap_or(0);
     format!(
-        "{name:<16} {:>9.1} {:>5.1} %  {columns}  {:>8} {states:>9}",
+        "{name:<16} {greedy:>7.1} % {ahead:>6.1} % {:>9.1} {:>20}  {columns}  {:>8.2} {:>8} {states:>9}",
         median(&first),
-        dearer / count,
+        format!("{mean:.1} %, worst {worst:.1} %"),
+        median(&took),
         format!("{proven}/{}", seen.len()),
     )
 }
@@ -187,22 +171,4 @@ fn numbers(text: &str) -> Result<Vec<f64>, String> {
     text.split(',')
         .map(|part| part.trim().parse().map_err(|_| format!("`{part}` is no number")))
         .collect()
-}
-
-fn size_of(text: &str) -> Result<Size, String> {
-    let parts: Result<Vec<usize>, String> = text
-        .split('/')
-        .map(|part| part.trim().parse().map_err(|_| format!("`{part}` is no number")))
-        .collect();
-    match parts?[..] {
-        [suspects, items, checks, repairs, proofs] if suspects > 0 && items > 0 => {
-            Ok(Size { suspects, items, checks, repairs, proofs })
-        }
-        _ => Err(format!("`{text}`: suspects/items/checks/repairs/proofs, as 8/8/6/8/1")),
-    }
-}
-
-#[expect(clippy::print_stdout, reason = "the table is what the command is for")]
-fn say(line: &str) {
-    println!("{line}");
 }

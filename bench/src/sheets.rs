@@ -19,6 +19,27 @@ pub(crate) struct Size {
     pub(crate) proofs: usize,
 }
 
+impl Size {
+    /// Reads `suspects/items/checks/repairs/proofs`.
+    ///
+    /// # Errors
+    /// Something else.
+    pub(crate) fn read(text: &str) -> Result<Self, String> {
+        let parts: Result<Vec<usize>, String> = text
+            .split('/')
+            .map(|part| part.trim().parse().map_err(|_| format!("`{part}` is no number")))
+            .collect();
+        match parts?[..] {
+            [suspects, items, checks, repairs, proofs] if suspects > 0 && items > 0 => {
+                Ok(Self { suspects, items, checks, repairs, proofs })
+            }
+            _ => Err(format!(
+                "`{text}`: suspects/items/checks/repairs/proofs, as 3/3/2/3/1"
+            )),
+        }
+    }
+}
+
 /// What kind of sheets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 pub(crate) enum Shape {

@@ -26,7 +26,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     ("web", &["app", "pages"]),
     ("cli", &["app", "pages", "web", "report"]),
-    ("bench", &["sheet", "weigh", "plan"]),
+    ("bench", &["sheet", "job", "weigh", "plan"]),
     ("tidy", &[]),
 ];
 

@@ -74,6 +74,7 @@ macro_rules! answers {
 
 answers! {
     ::plan::PlanAnswer => "plan/1",
+    ::plan::verify::VerifyAnswer => "plan-verify/1",
     ::strip::StripAnswer => "strip/1",
     ::fasten::TorqueAnswer => "torque/1",
     ::measure::JudgeAnswer => "judge/1",

@@ -4,6 +4,7 @@
 //! serde form, tagged by [`Document`], is the JSON that is printed.
 
 pub mod bay;
+pub mod certificate;
 pub mod document;
 pub mod fact;
 pub mod judge;

@@ -13,9 +13,6 @@ pub use sheet::{ExposureUnit, Rust};
 use crate::sheet_file::{Loaded, find_id, load};
 use crate::{Problem, Problems, Source, fact, settings};
 
-/// Bytes that one state of the search takes, its row in the table included.
-const BYTES_PER_STATE: u64 = 600;
-
 /// Time for the search where none is named.
 pub const USUAL_BUDGET_MS: u64 = 2000;
 /// Memory for the search where none is named.
@@ -72,24 +69,36 @@ pub struct Effort {
     pub gap: f64,
     /// Time, ms.
     pub budget_ms: u64,
-    /// Most states; `None`: what the memory holds.
+    /// Most states; `None`: as the memory holds.
     pub nodes: Option<u64>,
     /// Memory, MiB.
     pub memory_mb: u64,
+    /// Whether to end as soon as the best first step is proven, its cost or not.
+    pub step_only: bool,
 }
 
 impl Default for Effort {
     fn default() -> Self {
         let (budget_ms, memory_mb) = (USUAL_BUDGET_MS, USUAL_MEMORY_MB);
-        Self { gap: 0.0, budget_ms, nodes: None, memory_mb }
+        Self { gap: 0.0, budget_ms, nodes: None, memory_mb, step_only: false }
     }
 }
 
 impl Effort {
     fn limits(&self) -> Limits {
-        let held = self.memory_mb.saturating_mul(1 << 20).div_euclid(BYTES_PER_STATE);
-        let nodes = self.nodes.unwrap_or(u64::MAX).min(held).max(1);
-        Limits { gap: self.gap, nodes: usize::try_from(nodes).unwrap_or(usize::MAX) }
+        let most = |count: u64| usize::try_from(count).unwrap_or(usize::MAX);
+        Limits {
+            gap: self.gap,
+            nodes: most(self.nodes.unwrap_or(u64::MAX).max(1)),
+            bytes: most(self.memory_mb.saturating_mul(1 << 20)),
+            step_only: self.step_only,
+        }
+    }
+
+    /// Whether there is time left; its clock starts here.
+    pub(crate) fn clock(&self) -> impl Fn() -> bool + use<> {
+        let (start, budget) = (Instant::now(), Duration::from_millis(self.budget_ms));
+        move || start.elapsed() < budget
     }
 }
 
@@ -143,6 +152,18 @@ pub struct Planned {
 /// # Errors
 /// A sheet, fact, name or number that is wrong.
 pub fn plan(input: &PlanInput) -> Result<Planned, Problems> {
+    let (sheet, situation, remarks) = situation(input)?;
+    let told =
+        Told { language: input.language.clone(), tree: input.tree, stats: input.stats };
+    let mut answer = advise(&sheet, situation, &input.effort, &told)?;
+    answer.remarks.extend(remarks);
+    Ok(Planned { answer, sheet, language: told.language })
+}
+
+/// What is said on the command line, with its sheet and with remarks on the facts.
+pub(crate) fn situation(
+    input: &PlanInput,
+) -> Result<(Sheet, Situation, Vec<String>), Problems> {
     let Loaded { sheet, .. } = load(&input.sheet)?;
     let workshop = settings::workshop(input.workshop.as_ref())?;
     let economy = settings::economy(&sheet, &[&workshop.economy, &input.economy])?;
@@ -159,11 +180,7 @@ pub fn plan(input: &PlanInput) -> Result<Planned, Problems> {
         has: input.has.clone().or(workshop.has),
         limit: input.limit,
     };
-    let told =
-        Told { language: input.language.clone(), tree: input.tree, stats: input.stats };
-    let mut answer = advise(&sheet, situation, &input.effort, &told)?;
-    answer.remarks.extend(remarks);
-    Ok(Planned { answer, sheet, language: told.language })
+    Ok((sheet, situation, remarks))
 }
 
 /// Plans from where a repair stands. The clock of the time budget starts here.
@@ -176,10 +193,26 @@ pub fn advise(
     effort: &Effort,
     told: &Told,
 ) -> Result<PlanAnswer, Problems> {
+    let ask = asked(sheet, situation, effort, told)?;
+    plan::plan(sheet, &ask, &effort.clock()).map_err(|error| {
+        let kind = match error {
+            PlanError::OffNotClosed { .. } => "off-not-closed",
+        };
+        Problem::wrong(kind, error).into()
+    })
+}
+
+/// What the planner is asked about where a repair stands.
+pub(crate) fn asked(
+    sheet: &Sheet,
+    situation: Situation,
+    effort: &Effort,
+    told: &Told,
+) -> Result<PlanAsk, Problem> {
     let recurrence = situation.recurrence.as_ref();
     let odds = weigh::weigh(sheet, &situation.economy, recurrence, &situation.facts)
         .map_err(|error| Problem::wrong("facts", error))?;
-    let ask = PlanAsk {
+    Ok(PlanAsk {
         inputs: inputs(sheet, &situation, effort),
         ask: Ask {
             economy: situation.economy,
@@ -193,15 +226,8 @@ pub fn advise(
         language: told.language.clone(),
         limits: effort.limits(),
         tree: told.tree,
+        tree_shared: true,
         stats: told.stats,
-    };
-    let start = Instant::now();
-    let budget = Duration::from_millis(effort.budget_ms);
-    plan::plan(sheet, &ask, &|| start.elapsed() < budget).map_err(|error| {
-        let kind = match error {
-            PlanError::OffNotClosed { .. } => "off-not-closed",
-        };
-        Problem::wrong(kind, error).into()
     })
 }
 
@@ -448,7 +474,8 @@ mod tests {
     #[test]
     fn memory_and_nodes_both_limit_the_search() {
         let memory = Effort { memory_mb: 6, ..Effort::default() };
-        assert_eq!(memory.limits().nodes, 10_485);
+        assert_eq!(memory.limits().bytes, 6 << 20);
+        assert_eq!(memory.limits().nodes, usize::MAX);
         let nodes = Effort { nodes: Some(10), ..memory };
         assert_eq!(nodes.limits().nodes, 10);
         let none = Effort { nodes: Some(0), memory_mb: u64::MAX, ..memory };

@@ -21,6 +21,7 @@ fn named<T: Answer>() -> Named {
 fn all() -> Vec<Named> {
     vec![
         named::<::plan::PlanAnswer>(),
+        named::<::plan::verify::VerifyAnswer>(),
         named::<::strip::StripAnswer>(),
         named::<::fasten::TorqueAnswer>(),
         named::<::measure::JudgeAnswer>(),

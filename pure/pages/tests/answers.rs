@@ -171,8 +171,9 @@ fn planned(sheet: &Sheet) -> PlanAnswer {
         ask,
         limit: Some(300.0),
         language: "en".to_owned(),
-        limits: Limits { gap: 0.0, nodes: 100_000 },
+        limits: Limits { gap: 0.0, nodes: 100_000, bytes: usize::MAX, step_only: false },
         tree: Some(3),
+        tree_shared: true,
         stats: true,
         inputs,
     };
@@ -268,7 +269,8 @@ fn a_plan_says_what_to_do_and_how_good_that_is() {
         }
     }
     let outline = tables.last().unwrap();
-    assert_eq!(outline.rows[0].cells[1], Words::from(&answer.next.title));
+    let first = format!("{} [1]", answer.next.title);
+    assert_eq!(outline.rows[0].cells[1], Words::from(first));
 }
 
 #[test]

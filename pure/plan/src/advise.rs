@@ -15,7 +15,7 @@ use crate::problem::{Ask, Effect, Kind, Problem};
 use crate::search::{Limits, Search};
 use crate::spread::{Measure, spread};
 use crate::state::{State, tie};
-use crate::words::{self, id_of};
+use crate::words::{self, Telling, id_of};
 
 /// What `plan` is asked, the shell's part included.
 #[derive(Debug, Clone)]
@@ -30,6 +30,8 @@ pub struct PlanAsk {
     pub limits: Limits,
     /// Depth of the printed tree; `None`: no tree.
     pub tree: Option<usize>,
+    /// Whether a step of the tree that is met again is only named by its number.
+    pub tree_shared: bool,
     /// Whether the search's work is told.
     pub stats: bool,
     /// The inputs as they are echoed.
@@ -92,6 +94,8 @@ pub(crate) struct Worked<'s> {
     root: usize,
     begun: Vec<Begun>,
     low: f64,
+    /// Whether the first step is proven, its cost or not.
+    stands: bool,
 }
 
 /// The best known plan that begins with one action.
@@ -133,7 +137,8 @@ impl<'s> Worked<'s> {
         let root = policy.grow(search, state, 0, keep_on);
         let begun = begin_with_each(search, &mut policy, (state, root), keep_on);
         let low = search.bounds(state).low.min(policy.steps[root].cost);
-        Self { search, policy, root, begun, low }
+        let stands = search.first_step_stands(state);
+        Self { search, policy, root, begun, low, stands }
     }
 }
 
@@ -199,6 +204,7 @@ pub(crate) fn answer(
         lower_bound: worked.low,
         gap: (expected - worked.low) / expected.max(1e-9),
         proven,
+        next_proven: proven || worked.stands,
         currency: problem.economy.currency.clone(),
         next: words::next_step(
             problem,
@@ -221,17 +227,19 @@ pub(crate) fn answer(
             (&worked.begun, &ask.ask.odds),
         ),
         tree: ask.tree.map(|depth| {
-            words::tree(problem, &worked.policy, worked.root, (&ask.language, depth))
+            let how = (ask.language.as_str(), ask.tree_shared);
+            Telling::new(problem, &worked.policy, how).tree(worked.root, depth)
         }),
         stats: ask.stats.then(|| Stats {
             nodes: worked.search.size(),
             steps: worked.policy.steps.len(),
         }),
-        remarks: remarks(problem, ask, (expected, worked.low, proven)),
+        remarks: remarks(problem, ask, (expected, worked.low, proven, worked.stands)),
     }
 }
 
-fn hex(bytes: &[u8]) -> String {
+/// Bytes in hexadecimal digits.
+pub(crate) fn hex(bytes: &[u8]) -> String {
     bytes.iter().fold(String::new(), |mut text, byte| {
         let digits = b"0123456789abcdef";
         text.push(char::from(digits[usize::from(byte >> 4)]));
@@ -276,8 +284,7 @@ fn returns(problem: &Problem, policy: &Policy, root: usize) -> f64 {
                 return 0.0;
             };
             let Effect::PutRight { again } = act.effect else { return 0.0 };
-            let moved: f64 =
-                act.fixes.iter().zip(&step.state.odds).map(|(q, b)| q * b).sum();
+            let moved: f64 = step.state.moved_by(act);
             reached * again * moved
         })
         .sum()
@@ -341,7 +348,7 @@ fn parts(problem: &Problem, policy: &Policy, root: usize) -> Vec<PartChance> {
 fn remarks(
     problem: &Problem,
     ask: &PlanAsk,
-    (expected, low, proven): (f64, f64, bool),
+    (expected, low, proven, stands): (f64, f64, bool, bool),
 ) -> Vec<String> {
     let mut remarks = ask.ask.odds.remarks.clone();
     if proven {
@@ -349,6 +356,11 @@ fn remarks(
     } else {
         let share = 100.0 * (expected - low) / expected.max(1e-9);
         remarks.push(format!("A better plan could be up to {share:.1} % cheaper."));
+        if stands {
+            remarks.push(
+                "The next step is the best all the same: that is proven.".to_owned(),
+            );
+        }
     }
     let driven =
         |proof: &sheet::Proof| matches!(proof.kind, sheet::ProofKind::Exposure(_));
@@ -369,4 +381,12 @@ fn remarks(
         remarks.push("over_limit: no limit was given.".to_owned());
     }
     remarks
+}
+
+/// For a certificate.
+impl Worked<'_> {
+    /// The plan and the place of its first step.
+    pub(crate) fn plan(&self) -> (&Policy, usize) {
+        (&self.policy, self.root)
+    }
 }

@@ -18,6 +18,8 @@ pub struct PlanAnswer {
     pub gap: f64,
     /// expected − bound ≤ 1e-9·max(1, expected).
     pub proven: bool,
+    /// Whether the next step is proven to be the best, the cost or not.
+    pub next_proven: bool,
     /// ISO 4217 code.
     pub currency: String,
     /// The step to take now.
@@ -252,6 +254,10 @@ pub struct Holds {
 /// A step of the printed tree.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct TreeStep {
+    /// Its number in the tree.
+    pub number: usize,
+    /// Whether it was told before under this number: its outcomes are not repeated.
+    pub again: bool,
     /// check | repair | proof | close | pass-on.
     pub kind: String,
     /// Its id.

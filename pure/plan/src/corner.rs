@@ -11,6 +11,7 @@
 
 use std::collections::HashMap;
 use std::hash::BuildHasherDefault;
+use std::sync::Arc;
 
 use rustc_hash::FxHasher;
 use weigh::{Done, bit};
@@ -76,11 +77,11 @@ pub(crate) struct Place(usize);
 #[derive(Debug)]
 pub(crate) struct Corners {
     means: Vec<Means>,
-    lines: Memo<Known, Vec<Line>>,
+    lines: Memo<Known, Arc<[Line]>>,
     known: Memo<Known, f64>,
     index: Memo<(OffIx, u128, u128), Place>,
     /// Lines by place, then by cause.
-    envelopes: Vec<Vec<Vec<Line>>>,
+    envelopes: Vec<Vec<Arc<[Line]>>>,
     fixing_checks: u128,
 }
 
@@ -188,12 +189,12 @@ impl Corners {
     }
 
     /// The lower envelope for a known cause.
-    fn lines(&mut self, problem: &Problem, trips: &mut Trips, at: Known) -> Vec<Line> {
+    fn lines(&mut self, problem: &Problem, trips: &mut Trips, at: Known) -> Arc<[Line]> {
         let work = self.lines.len() * problem.acts.len();
         let looks = if work < FULL_FORESIGHT { at.looks } else { 0 };
         let at = Known { looks, ..at };
         if let Some(lines) = self.lines.get(&at) {
-            return lines.clone();
+            return Arc::clone(lines);
         }
         let refit = trips.refit_all(at.off);
         let pass_on = refit + problem.economy.pass_on;
@@ -209,9 +210,9 @@ impl Corners {
             self.looked_at(problem, trips, at, &mut lines);
             self.repaired(problem, trips, at, &mut lines);
         }
-        let lines = envelope(lines);
+        let lines: Arc<[Line]> = envelope(lines).into();
         if !crowded {
-            self.lines.insert(at, lines.clone());
+            self.lines.insert(at, Arc::clone(&lines));
         }
         lines
     }

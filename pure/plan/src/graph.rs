@@ -90,6 +90,15 @@ pub(crate) struct Graph {
 }
 
 impl Graph {
+    /// Memory taken, bytes.
+    pub(crate) fn bytes(&self) -> usize {
+        // A slot of the index has a byte of its own beside key and place.
+        self.nodes.capacity() * size_of::<Node>()
+            + self.edges.capacity() * size_of::<Edge>()
+            + self.kids.capacity() * size_of::<Kid>()
+            + self.index.capacity() * (size_of::<(Key, u32)>() + 2)
+    }
+
     /// The node of a fingerprint, where the state was met.
     pub(crate) fn find(&self, fingerprint: u128) -> Option<u32> {
         self.index.get(&key(fingerprint)).copied()

@@ -50,12 +50,11 @@ impl Group {
                 repairs |= bit(act.place);
             }
         }
+        let (nodes, bytes) = (usize::MAX, usize::MAX);
+        let limits = Limits { gap: 0.0, nodes, bytes, step_only: false };
         Self {
             causes,
-            search: Search::new(
-                Arc::new(problem),
-                Limits { gap: 0.0, nodes: usize::MAX },
-            ),
+            search: Search::new(Arc::new(problem), limits),
             items,
             checks,
             repairs,
@@ -107,6 +106,11 @@ impl Group {
         let cost = refit + self.search.low(&within, expansions);
         self.within = within;
         Some((all, cost))
+    }
+
+    /// Memory of its states, bytes.
+    pub(crate) fn bytes(&self) -> usize {
+        self.search.bytes()
     }
 
     /// How many states its search keeps.
@@ -202,5 +206,45 @@ fn clusters(worth: &[Vec<f64>], largest: usize) -> Vec<Vec<usize>> {
         let Some((_, a, b)) = best else { return clusters };
         let merged = clusters.remove(b);
         clusters[a].extend(merged);
+    }
+}
+
+/// For a certificate.
+impl Group {
+    /// Its live causes of the problem that it is part of.
+    pub(crate) fn members(&self) -> &[usize] {
+        &self.causes
+    }
+
+    /// A lower bound of a state within the group, where repairs that put nothing right in it
+    /// may have been done too.
+    pub(crate) fn low(
+        &mut self,
+        trips: &Trips,
+        state: &State,
+        expansions: u32,
+    ) -> Option<f64> {
+        let repairs = std::mem::replace(&mut self.repairs, u128::MAX);
+        let cost = self.cost(trips, state, expansions);
+        self.repairs = repairs;
+        cost.map(|(_, cost)| cost)
+    }
+}
+
+/// For a certificate.
+impl Search {
+    /// The live causes of each group.
+    pub(crate) fn group_members(&self) -> Vec<Vec<usize>> {
+        self.groups.iter().map(|group| group.members().to_vec()).collect()
+    }
+
+    /// A lower bound of a state within a group, worked out with at most so many expansions.
+    pub(crate) fn low_within(
+        &mut self,
+        group: usize,
+        state: &State,
+        expansions: u32,
+    ) -> Option<f64> {
+        self.groups.get_mut(group)?.low(&self.trips, state, expansions)
     }
 }

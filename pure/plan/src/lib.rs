@@ -4,6 +4,8 @@
 
 mod advise;
 mod answer;
+pub mod certificate;
+mod choose;
 mod corner;
 mod graph;
 mod groups;
@@ -16,6 +18,7 @@ mod search;
 mod spread;
 mod state;
 mod tail;
+pub mod verify;
 mod words;
 
 pub use advise::{PlanAsk, PlanError, closed_off, plan};

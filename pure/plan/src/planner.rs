@@ -38,7 +38,7 @@ impl Planner {
 
     /// Goes on from another point of the same job. What was learnt is kept where the sheet,
     /// the money rules, the equipment and what was refused are the same and no cause that was
-    /// ruled out is back; else it starts anew.
+    /// ruled out is back; else it starts anew. Returns whether it was kept.
     ///
     /// # Errors
     /// [`PlanError`]: what is off is not closed under `behind`.
@@ -46,7 +46,7 @@ impl Planner {
         &mut self,
         sheet: &Arc<Sheet>,
         ask: &PlanAsk,
-    ) -> Result<(), PlanError> {
+    ) -> Result<bool, PlanError> {
         closed_off(sheet, ask.ask.off)?;
         let (was, now) = (&self.asked, &ask.ask);
         let same = self.sheet.hash == sheet.hash
@@ -54,7 +54,8 @@ impl Planner {
                 == (&now.economy, &now.has, &now.without)
             && was.odds.count.is_some() == now.odds.count.is_some()
             && self.problem.knows(&now.odds)
-            && self.search.size() < ask.limits.nodes.div_euclid(2);
+            && self.search.size() < ask.limits.nodes.div_euclid(2)
+            && self.search.bytes() < ask.limits.bytes.div_euclid(4);
         if same {
             let off = self.search.trips.place(&self.problem, now.off);
             self.state = State::at_first(&self.problem, &now.odds, off);
@@ -62,7 +63,12 @@ impl Planner {
         } else {
             *self = Self::new(Arc::clone(sheet), ask)?;
         }
-        Ok(())
+        Ok(same)
+    }
+
+    /// Betters the plan alone: for advice at once, before it is proven.
+    pub fn sketch(&mut self, keep_on: &dyn Fn() -> bool) {
+        self.search.sketch(&self.state, keep_on);
     }
 
     /// Betters the plan until it is proven, the limits are reached or `keep_on` says no.

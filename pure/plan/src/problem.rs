@@ -96,6 +96,8 @@ pub(crate) struct Act {
     pub(crate) effect: Effect,
     /// By live cause; empty where it puts nothing right.
     pub(crate) fixes: Vec<f64>,
+    /// The live causes that it puts right, with their shares.
+    pub(crate) cures: Vec<(usize, f64)>,
     pub(crate) spoils: u128,
     /// Repairs that come first: of those that put nothing right in a group the cheapest do.
     pub(crate) only_after: u128,
@@ -228,7 +230,8 @@ impl Problem {
             if idle && (known || self.proofs.is_empty()) {
                 continue;
             }
-            let mut act = Act { effect, fixes, reopens, ..act.clone() };
+            let cures = cures(&fixes);
+            let mut act = Act { effect, fixes, cures, reopens, ..act.clone() };
             if idle {
                 (act.closed, act.on) = (ItemSet::EMPTY, ItemSet::EMPTY);
                 (act.built, act.spoils) = (Built::AsNeeded, 0);
@@ -307,6 +310,7 @@ impl Problem {
             pay: self.price(check.minutes, check.wait_min, check.cost),
             effect: Effect::Look { rows },
             fixes: self.fixes(&check.fixes),
+            cures: Vec::new(),
             spoils: check
                 .spoils
                 .iter()
@@ -333,6 +337,7 @@ impl Problem {
             pay: self.price(repair.minutes, repair.wait_min, repair.parts_price),
             effect: Effect::PutRight { again: repair.again },
             fixes: self.fixes(&repair.fixes),
+            cures: Vec::new(),
             spoils: repair.spoils.iter().fold(0, |mask, check| mask | bit(check.at())),
             only_after: 0,
             reopens: false,
@@ -380,6 +385,7 @@ impl Problem {
             pay: self.price(proof.minutes, proof.wait_min, proof.cost),
             effect,
             fixes: Vec::new(),
+            cures: Vec::new(),
             spoils: 0,
             only_after: 0,
             reopens: false,
@@ -396,7 +402,8 @@ impl Problem {
         let first = self.acts.len();
         for (way, entry) in ways.iter().enumerate() {
             if self.acts[first..].iter().all(|earlier| earlier.closed != entry.closed) {
-                self.acts.push(Act { way, closed: entry.closed, ..act.clone() });
+                let cures = cures(&act.fixes);
+                self.acts.push(Act { way, closed: entry.closed, cures, ..act.clone() });
             }
         }
     }
@@ -408,4 +415,8 @@ fn places(acts: &[Act], wanted: fn(&Act) -> bool) -> Vec<usize> {
         .filter(|(_, act)| wanted(act))
         .map(|(place, _)| place)
         .collect()
+}
+
+fn cures(fixes: &[f64]) -> Vec<(usize, f64)> {
+    fixes.iter().copied().enumerate().filter(|(_, share)| *share > 0.0).collect()
 }

@@ -12,7 +12,7 @@ use crate::graph::{Bounds, Graph, Kid};
 use crate::groups::{self, Group};
 use crate::problem::{Kind, Problem};
 use crate::state::{State, Trips, tie};
-use crate::tail::{Move, Tail};
+use crate::tail::Tail;
 
 /// When the search must end.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,11 +21,15 @@ pub struct Limits {
     pub gap: f64,
     /// Most states that are kept.
     pub nodes: usize,
+    /// Most memory for them, bytes.
+    pub bytes: usize,
+    /// Whether to end as soon as the best first step is proven, its cost or not.
+    pub step_only: bool,
 }
 
 /// What a walk is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Aim {
+pub(crate) enum Aim {
     /// Raise the lower bound: along the acts that promise most.
     Proof,
     /// Better the plan at hand: along its own acts, to its weakest end.
@@ -48,6 +52,8 @@ impl Allowance<'_> {
     }
 }
 
+/// Walks for advice at once, before the proof is begun.
+const FIRST_WALKS: u32 = 300;
 /// Expansions for the proof before the plan has its turn.
 const FOR_PROOF: u32 = 64;
 /// Walks for the plan then.
@@ -65,9 +71,9 @@ pub(crate) struct Search {
     pub(crate) problem: Arc<Problem>,
     pub(crate) trips: Trips,
     corners: Corners,
-    groups: Vec<Group>,
-    graph: Graph,
-    tail: Tail,
+    pub(crate) groups: Vec<Group>,
+    pub(crate) graph: Graph,
+    pub(crate) tail: Tail,
     /// States of an act's outcomes while they are worked out.
     outcomes: Vec<State>,
     pub(crate) limits: Limits,
@@ -91,10 +97,20 @@ impl Search {
     /// `keep_on` says no: so many expansions for the proof, then some walks for the plan.
     pub(crate) fn improve(&mut self, root: &State, keep_on: &dyn Fn() -> bool) {
         let at = self.node(root);
+        if self.groups.is_empty() {
+            let walks = std::cell::Cell::new(FIRST_WALKS);
+            self.sketch(root, &|| {
+                walks.set(walks.get().saturating_sub(1));
+                walks.get() > 0 && keep_on()
+            });
+        }
         if self.open(at) && self.groups.is_empty() {
             self.groups = groups::chosen(self, root, groups::LARGEST);
         }
-        while self.open(at) && self.size() < self.limits.nodes && keep_on() {
+        while self.open(at) && self.has_room() && keep_on() {
+            if self.limits.step_only && self.first_step_stands(root) {
+                return;
+            }
             let mut left = Allowance { expansions: FOR_PROOF, keep_on };
             let mut learnt = self.dig(at, root, f64::INFINITY, &mut left);
             for _ in 0..FOR_PLAN {
@@ -107,6 +123,18 @@ impl Search {
             }
         }
     }
+    /// Betters the plan first, along its own acts to its weakest ends; where it has none left,
+    /// along the acts that promise most: advice at once.
+    pub(crate) fn sketch(&mut self, root: &State, keep_on: &dyn Fn() -> bool) {
+        let at = self.node(root);
+        while self.open(at)
+            && self.has_room()
+            && keep_on()
+            && (self.trial(at, root.clone(), None, Aim::Plan)
+                || self.trial(at, root.clone(), None, Aim::Proof))
+        {}
+    }
+
     /// A lower bound of a state, worked out with at most so many expansions.
     pub(crate) fn low(&mut self, state: &State, expansions: u32) -> f64 {
         let at = self.node(state);
@@ -218,7 +246,7 @@ impl Search {
         tie(high).max(self.limits.gap * high.max(1e-9))
     }
 
-    fn open(&self, at: u32) -> bool {
+    pub(crate) fn open(&self, at: u32) -> bool {
         let Bounds { low, high } = self.bounds_of(at);
         high - low > self.enough(high)
     }
@@ -228,74 +256,20 @@ impl Search {
         Bounds { low: node.low, high: node.high }
     }
 
-    /// Settles which acts of `state` tie with the best: each that comes earlier in order is
-    /// shown to tie or to be dearer.
-    pub(crate) fn settle(&mut self, state: &State, keep_on: &dyn Fn() -> bool) {
-        let at = self.node(state);
-        for edge in self.graph.node(at).edges.clone() {
-            loop {
-                self.graph.refresh(edge);
-                let level = self.level(at);
-                let known = self.graph.edge(edge);
-                let undecided = known.low <= level && known.high > level;
-                let room = self.size() < self.limits.nodes;
-                if !undecided
-                    || !room
-                    || !keep_on()
-                    || !self.trial(at, state.clone(), Some(edge), Aim::Proof)
-                {
-                    break;
-                }
-            }
-        }
-    }
-
-    /// The policy's move in a state: the first act in tie order that costs no more than the
-    /// best known, else what the plain tail does.
-    pub(crate) fn best_act(&mut self, state: &State) -> Move {
-        let known = self.graph.find(state.fingerprint());
-        if let Some(at) = known.filter(|at| self.graph.node(*at).expanded) {
-            self.graph.refresh_all(at);
-            let level = self.level(at);
-            let node = self.graph.node(at);
-            if node.stop <= level {
-                return Move::Stop;
-            }
-            let mut edges = node.edges.clone();
-            if let Some(edge) = edges.find(|edge| self.graph.edge(*edge).high <= level) {
-                return Move::Act(self.graph.edge(edge).act as usize);
-            }
-        }
-        let stop = state.stop(&self.problem, &self.trips).1;
-        self.tail.best(&self.problem, &mut self.trips, state, stop).1
-    }
-
-    /// Costs up to here tie with the best known of a state.
-    fn level(&self, at: u32) -> f64 {
-        let high = self.graph.node(at).high;
-        high + tie(high)
-    }
-
     /// Bounds of a state.
     pub(crate) fn bounds(&mut self, state: &State) -> Bounds {
         let at = self.node(state);
         self.bounds_of(at)
     }
 
-    /// Every act of an expanded state with its bounds.
-    pub(crate) fn choices(&mut self, state: &State) -> Vec<(usize, Bounds)> {
-        let at = self.node(state);
-        if !self.graph.node(at).expanded {
-            self.expand(at, state);
-        }
-        self.graph.refresh_all(at);
-        let edges = self.graph.node(at).edges.clone();
-        edges
-            .map(|edge| {
-                let edge = self.graph.edge(edge);
-                (edge.act as usize, Bounds { low: edge.low, high: edge.high })
-            })
-            .collect()
+    /// Whether the limits leave room. The tables may grow to twice their size at one stroke.
+    pub(crate) fn has_room(&self) -> bool {
+        self.size() < self.limits.nodes && self.bytes() < self.limits.bytes.div_euclid(2)
+    }
+
+    /// Memory of the states, bytes.
+    pub(crate) fn bytes(&self) -> usize {
+        self.graph.bytes() + self.groups.iter().map(Group::bytes).sum::<usize>()
     }
 
     /// How many states are kept, those of the groups included.
@@ -306,7 +280,7 @@ impl Search {
 
     /// One walk from `start`, through `through` first where given. Returns whether it learnt
     /// anything.
-    fn trial(
+    pub(crate) fn trial(
         &mut self,
         start: u32,
         mut state: State,
@@ -368,7 +342,7 @@ impl Search {
     }
 
     /// The node of a state, made with its first bounds where it is new.
-    fn node(&mut self, state: &State) -> u32 {
+    pub(crate) fn node(&mut self, state: &State) -> u32 {
         let fingerprint = state.fingerprint();
         if let Some(at) = self.graph.find(fingerprint) {
             return at;
@@ -390,7 +364,7 @@ impl Search {
         self.graph.enter(fingerprint, Bounds { low, high }, stop)
     }
 
-    fn expand(&mut self, at: u32, state: &State) {
+    pub(crate) fn expand(&mut self, at: u32, state: &State) {
         let problem = Arc::clone(&self.problem);
         let first = self.graph.edges.len();
         let high = self.graph.node(at).high;

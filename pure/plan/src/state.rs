@@ -198,11 +198,11 @@ impl State {
 
     /// Probability that the act puts the fault right here.
     pub(crate) fn moved_by(&self, act: &Act) -> f64 {
-        act.fixes.iter().zip(&self.odds).map(|(share, odds)| share * odds).sum()
+        act.cures.iter().map(|(cause, share)| share * self.odds[*cause]).sum()
     }
 
     fn moves(&self, act: &Act) -> bool {
-        act.fixes.iter().zip(&self.odds).any(|(share, odds)| share * odds > 0.0)
+        act.cures.iter().any(|(cause, share)| share * self.odds[*cause] > 0.0)
     }
 
     /// Whether a row of likelihoods differs between causes that are possible here.
@@ -222,8 +222,7 @@ impl State {
         match &act.effect {
             Effect::Look { .. } => 0.0,
             Effect::PutRight { again } => {
-                let moved: f64 =
-                    act.fixes.iter().zip(&self.odds).map(|(q, b)| q * b).sum();
+                let moved = self.moved_by(act);
                 problem.economy.comeback * again * moved
             }
             Effect::Show { if_shown, .. } | Effect::Drive { if_shown, .. } => {
@@ -297,7 +296,7 @@ impl State {
         if let Some(likelihood) = row.last() {
             self.held.iter_mut().for_each(|held| *held *= likelihood / p);
         }
-        if self.put_right(&act.fixes) > 0.0 || act.reopens {
+        if self.put_right(&act.cures) > 0.0 || act.reopens {
             self.done.proofs = 0;
         }
         self.done.checks |= bit(act.place) | act.spoils;
@@ -307,7 +306,7 @@ impl State {
     /// A repair is done.
     pub(crate) fn repair(&mut self, act: &Act, to: OffIx) {
         self.off = to;
-        self.put_right(&act.fixes);
+        self.put_right(&act.cures);
         self.done.proofs = 0;
         self.done.repairs |= bit(act.place);
         self.done.checks |= act.spoils;
@@ -359,12 +358,12 @@ impl State {
         Some(p)
     }
 
-    fn put_right(&mut self, fixes: &[f64]) -> f64 {
+    fn put_right(&mut self, cures: &[(usize, f64)]) -> f64 {
         let mut moved = 0.0;
-        for ((odds, held), share) in self.odds.iter_mut().zip(&mut self.held).zip(fixes) {
-            let part = *odds * share;
-            *odds -= part;
-            *held += part;
+        for (cause, share) in cures {
+            let part = self.odds[*cause] * share;
+            self.odds[*cause] -= part;
+            self.held[*cause] += part;
             moved += part;
         }
         if let Some(fixed) = self.odds.last_mut() {

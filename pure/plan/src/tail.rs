@@ -7,7 +7,7 @@
 use weigh::bit;
 
 use crate::problem::Problem;
-use crate::state::{State, Trips};
+use crate::state::{OffIx, State, Trips};
 
 /// What the plain policy does next.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,12 +19,13 @@ pub(crate) enum Move {
 }
 
 /// More repairs than this in a row are not followed.
-const LONGEST: usize = 8;
+const LONGEST: usize = 4;
 
 /// The plain policy, with room to work in.
 #[derive(Debug, Default)]
 pub(crate) struct Tail {
     state: State,
+    costs: Costs,
 }
 
 impl Tail {
@@ -39,7 +40,9 @@ impl Tail {
         let mut best = (stop, Move::Stop);
         for way in [Chain::Plain, Chain::RepairFirst, Chain::ProofFirst] {
             self.state.clone_from(start);
-            if let Some(chain) = chain(problem, trips, &mut self.state, (way, best.0)) {
+            if let Some(chain) =
+                chain(problem, trips, (&mut self.state, &mut self.costs), (way, best.0))
+            {
                 best = (chain.0, Move::Act(chain.1));
             }
         }
@@ -63,7 +66,7 @@ enum Chain {
 fn chain(
     problem: &Problem,
     trips: &mut Trips,
-    state: &mut State,
+    (state, costs): (&mut State, &mut Costs),
     (way, enough): (Chain, f64),
 ) -> Option<(f64, usize)> {
     let mut first = None;
@@ -86,7 +89,7 @@ fn chain(
             best = best.min(paid + reached * state.stop(problem, trips).1);
         }
         proving = way != Chain::Plain;
-        let Some(place) = best_repair(problem, trips, state) else { break };
+        let Some(place) = best_repair(problem, trips, (state, costs)) else { break };
         first.get_or_insert(place);
         let act = &problem.acts[place];
         let trip = trips.trip(problem, state.off, place);
@@ -101,26 +104,48 @@ fn chain(
 }
 
 /// The repair that puts most right for its cost.
-fn best_repair(problem: &Problem, trips: &mut Trips, state: &State) -> Option<usize> {
-    let here = trips.refit_all(state.off);
-    let mut best: Option<(f64, usize)> = None;
-    for &place in &problem.repairs {
+fn best_repair(
+    problem: &Problem,
+    trips: &mut Trips,
+    (state, costs): (&State, &mut Costs),
+) -> Option<usize> {
+    let costs = costs.from(problem, trips, state.off);
+    let mut best: Option<(f64, f64, usize)> = None;
+    for (&place, &cost) in problem.repairs.iter().zip(costs) {
         let act = &problem.acts[place];
         if state.done.repairs & bit(act.place) != 0 {
             continue;
         }
         let moved = state.moved_by(act);
-        if moved <= 0.0 {
-            continue;
-        }
-        let trip = trips.trip(problem, state.off, place);
-        let cost = trip.cost + trips.refit_all(trip.to) - here + act.pay;
-        let worth = moved / cost.max(1e-6);
-        if best.is_none_or(|(have, _)| worth > have) {
-            best = Some((worth, place));
+        // Without a division: moved / cost above the best so far.
+        if moved > 0.0 && best.is_none_or(|(most, price, _)| moved * price > most * cost)
+        {
+            best = Some((moved, cost, place));
         }
     }
-    best.map(|(_, place)| place)
+    best.map(|(_, _, place)| place)
+}
+
+/// Cost of every repair, with what it adds to a refit of everything, by what is off.
+#[derive(Debug, Default)]
+struct Costs(Vec<Option<Box<[f64]>>>);
+
+impl Costs {
+    fn from(&mut self, problem: &Problem, trips: &mut Trips, off: OffIx) -> &[f64] {
+        let at = off.at();
+        if self.0.len() <= at {
+            self.0.resize_with(at + 1, || None);
+        }
+        self.0[at].get_or_insert_with(|| {
+            let here = trips.refit_all(off);
+            let cost = |place: &usize| {
+                let trip = trips.trip(problem, off, *place);
+                let more = trip.cost + trips.refit_all(trip.to) - here;
+                (more + problem.acts[*place].pay).max(1e-6)
+            };
+            problem.repairs.iter().map(cost).collect()
+        })
+    }
 }
 
 /// A proof, and what is paid for it and for stopping where it stays clear.

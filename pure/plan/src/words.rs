@@ -1,5 +1,7 @@
 //! The next step, its reason and the tree: numbers of the plan with the sheet's words.
 
+use std::collections::HashMap;
+
 use sheet::{ItemSet, Sheet};
 use strip::move_cost;
 
@@ -184,8 +186,7 @@ fn why(
         ),
         Kind::Repair => {
             let act = &problem.acts[step.act.unwrap_or_default()];
-            let moved: f64 =
-                act.fixes.iter().zip(&step.state.odds).map(|(q, b)| q * b).sum();
+            let moved: f64 = step.state.moved_by(act);
             format!("{} that it puts the fault right.", chance(moved))
         }
         Kind::Check | Kind::Proof => turning_point(problem, policy, step, language),
@@ -241,26 +242,52 @@ fn chance(p: f64) -> String {
     }
 }
 
-/// The plan as a tree to a depth.
-pub(crate) fn tree(
-    problem: &Problem,
-    policy: &Policy,
-    at: usize,
-    (language, depth): (&str, usize),
-) -> TreeStep {
-    let step = &policy.steps[at];
-    let Then { kind, id, .. } = then(problem, step);
-    let outcomes = if depth == 0 {
-        Vec::new()
-    } else {
-        let kids = step.kids.iter();
-        kids.map(|kid| TreeOutcome {
-            id: outcome_of(problem, step, kid.outcome, language).0,
-            probability: kid.p,
-            then: tree(problem, policy, kid.step, (language, depth - 1)),
-        })
-        .collect()
-    };
-    let title = title_of(problem, step, language);
-    TreeStep { kind, id, title, expected_cost: step.cost, outcomes }
+/// The plan as a tree, with the steps that are met on several ways told once where `shared`.
+#[derive(Debug)]
+pub(crate) struct Telling<'p> {
+    pub(crate) problem: &'p Problem,
+    pub(crate) policy: &'p Policy,
+    pub(crate) language: &'p str,
+    pub(crate) shared: bool,
+    /// Number of a step that was told, and to which depth.
+    told: HashMap<usize, (usize, usize)>,
+    count: usize,
+}
+
+impl<'p> Telling<'p> {
+    pub(crate) fn new(
+        problem: &'p Problem,
+        policy: &'p Policy,
+        (language, shared): (&'p str, bool),
+    ) -> Self {
+        Self { problem, policy, language, shared, told: HashMap::new(), count: 0 }
+    }
+
+    /// The tree from a step on, so many steps deep.
+    pub(crate) fn tree(&mut self, at: usize, depth: usize) -> TreeStep {
+        let step = &self.policy.steps[at];
+        let Then { kind, id, .. } = then(self.problem, step);
+        let title = title_of(self.problem, step, self.language);
+        let expected_cost = step.cost;
+        let known = self.told.get(&at).copied();
+        if let Some((number, _)) =
+            known.filter(|(_, to)| self.shared && *to >= depth && !step.kids.is_empty())
+        {
+            let (again, outcomes) = (true, Vec::new());
+            return TreeStep { number, again, kind, id, title, expected_cost, outcomes };
+        }
+        self.count += 1;
+        let number = self.count;
+        self.told.insert(at, (number, depth));
+        let kids = if depth == 0 { &[][..] } else { &step.kids[..] };
+        let outcomes = kids
+            .iter()
+            .map(|kid| TreeOutcome {
+                id: outcome_of(self.problem, step, kid.outcome, self.language).0,
+                probability: kid.p,
+                then: self.tree(kid.step, depth - 1),
+            })
+            .collect();
+        TreeStep { number, again: false, kind, id, title, expected_cost, outcomes }
+    }
 }

@@ -1,12 +1,14 @@
 //! The plan for a job as it stands, with the money and time that the search may take.
 
-use std::time::{Duration, Instant};
-
 use job::Fact;
 use plan::{Ask, Inputs, Kind, Limits, NextStep, PlanAnswer, PlanAsk};
 use sheet::{ItemSet, Sheet, WindowEnd};
 
-use super::{Problem, car::Car};
+use super::{Bay, Problem, car::Car};
+
+/// Memory of a plan, MiB.
+const MEMORY_MB: u32 = 512;
+const MEMORY_BYTES: usize = 512 << 20;
 
 /// How long a plan may take.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,16 +36,19 @@ pub(crate) struct Wanted {
     pub(crate) tree: Option<usize>,
 }
 
-/// The plan from here.
-pub(crate) fn advise(
-    car: &Car,
-    thinking: Thinking,
-    wanted: Wanted,
-) -> Result<PlanAnswer, Problem> {
-    let until = Instant::now().checked_add(Duration::from_millis(thinking.budget_ms));
-    let keep_on = || until.is_none_or(|until| Instant::now() < until);
-    plan::plan(&car.sheet, &ask(car, thinking, wanted), &keep_on)
-        .map_err(|error| Problem::wrong("plan", error))
+impl Bay {
+    /// The plan from here, by what is already known of the car's plan.
+    pub(crate) fn advise(
+        &self,
+        car: &Car,
+        wanted: Wanted,
+    ) -> Result<PlanAnswer, Problem> {
+        let ask = ask(car, self.thinking, wanted);
+        let of = (car.job.as_str(), &car.sheet);
+        self.planners
+            .plan(of, &ask, self.thinking.budget_ms)
+            .map_err(|error| Problem::wrong("plan", error))
+    }
 }
 
 fn ask(car: &Car, thinking: Thinking, wanted: Wanted) -> PlanAsk {
@@ -59,8 +64,14 @@ fn ask(car: &Car, thinking: Thinking, wanted: Wanted) -> PlanAsk {
         },
         limit: wanted.limit,
         language: car.language.clone(),
-        limits: Limits { gap: thinking.gap, nodes: thinking.nodes },
+        limits: Limits {
+            gap: thinking.gap,
+            nodes: thinking.nodes,
+            bytes: MEMORY_BYTES,
+            step_only: true,
+        },
         tree: wanted.tree,
+        tree_shared: false,
         stats: false,
         inputs: inputs(car, thinking, wanted, &without),
     }
@@ -108,7 +119,7 @@ fn inputs(
         gap: thinking.gap,
         budget_ms: thinking.budget_ms,
         nodes: u64::try_from(thinking.nodes).ok(),
-        memory_mb: 512,
+        memory_mb: u64::from(MEMORY_MB),
     }
 }
 

@@ -28,6 +28,7 @@ mod owner;
 mod paper;
 mod paper_file;
 mod photos;
+mod planners;
 mod quote;
 mod report;
 mod said;
@@ -88,6 +89,7 @@ pub struct Bay {
     language: String,
     workshop: Workshop,
     settings: Settings,
+    planners: planners::Planners,
 }
 
 impl std::fmt::Debug for Bay {
@@ -117,6 +119,7 @@ impl Bay {
             language: "en".to_owned(),
             workshop: Workshop::default(),
             settings: Settings::default(),
+            planners: planners::Planners::default(),
         }
     }
 

@@ -11,7 +11,7 @@ use sheet::{CheckIx, ItemSet, Text};
 
 use super::{
     Bay, Problem, Ring,
-    advice::{Wanted, advise, bill_of, off_at},
+    advice::{Wanted, bill_of, off_at},
     car::{Car, ItemName, LooseEndLine, OddsWords},
     owner::ring,
     said::{CautionText, cautions},
@@ -163,7 +163,7 @@ impl Bay {
             );
             return Ok(answer);
         }
-        let plan = advise(&car, self.thinking, Wanted::default())?;
+        let plan = self.advise(&car, Wanted::default())?;
         self.log_advice(&car, &plan)?;
         fill(&mut answer, &car, &plan);
         Ok(answer)

@@ -8,7 +8,7 @@ use sheet::{ItemSet, Repair};
 
 use super::{
     Bay, Problem, Ring,
-    advice::{Wanted, advise, bill_of},
+    advice::{Wanted, bill_of},
     car::Car,
     duties::{duty_money, repair_place},
     owner::ring,
@@ -130,7 +130,7 @@ impl Bay {
                 "this job has no sheet to choose from",
             ));
         }
-        let plan = advise(&car, self.thinking, Wanted::default())?;
+        let plan = self.advise(&car, Wanted::default())?;
         let spent = car.spent();
         let put_back = car.put_back(car.off());
         let authorised = car.facts.authorised.as_ref().map(|said| said.what.sum);

@@ -9,7 +9,7 @@ use sheet::{ItemSet, Way};
 
 use super::{
     Bay, Problem, Ring,
-    advice::{Wanted, advise, bill_of},
+    advice::{Wanted, bill_of},
     car::Car,
     duties::{duty_money, repair_place},
     owner::ring,
@@ -95,7 +95,7 @@ impl Bay {
             limit: Some(authorised.map_or(0.0, |sum| (sum - spent).max(0.0))),
             tree: Some(DEPTH),
         };
-        let plan = advise(&car, self.thinking, wanted)?;
+        let plan = self.advise(&car, wanted)?;
         let answer = quote_of(&car, &plan, spent, authorised);
         let quoted = Quoted {
             currency: answer.currency.clone(),

@@ -3,8 +3,8 @@
 use std::path::PathBuf;
 
 use app::plan::{Effort, PlanInput, USUAL_BUDGET_MS, USUAL_MEMORY_MB};
-use app::{Problems, Source, typed};
-use clap::Args;
+use app::{Problem, Problems, Source, certificate, typed};
+use clap::{Args, Subcommand};
 
 use crate::flags::{Count, Economy, Language};
 use crate::output::Output;
@@ -14,9 +14,13 @@ use crate::shell::Shell;
 const USUAL_DEPTH: u8 = 3;
 
 #[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
 pub(crate) struct Plan {
+    #[command(subcommand)]
+    verb: Option<Verb>,
     /// The sheet: a file, `-`, or the name of one that ships
-    sheet: PathBuf,
+    #[arg(required = true)]
+    sheet: Option<PathBuf>,
     /// What happened, in order: check:ID=OUTCOME, check:ID=skip, check:ID@7.9ohm, repair:ID,
     /// proof:ID=clear or proof:ID=shown
     #[arg(long, value_name = "FACT")]
@@ -45,6 +49,9 @@ pub(crate) struct Plan {
     /// Tell the work of the search
     #[arg(long)]
     stats: bool,
+    /// Write a certificate of the plan, which `plan verify` checks
+    #[arg(long, value_name = "FILE")]
+    certificate: Option<PathBuf>,
     #[command(flatten)]
     language: Language,
     #[command(flatten)]
@@ -53,6 +60,20 @@ pub(crate) struct Plan {
     count: Count,
     #[command(flatten)]
     search: Search,
+}
+
+#[derive(Debug, Subcommand)]
+enum Verb {
+    /// Work out again what a certificate claims, without the search
+    Verify(Verify),
+}
+
+#[derive(Debug, Args)]
+struct Verify {
+    /// The certificate that `plan SHEET --certificate FILE` wrote
+    file: PathBuf,
+    /// The sheet that the plan was made with
+    sheet: PathBuf,
 }
 
 #[derive(Debug, Args)]
@@ -70,14 +91,21 @@ struct Search {
     /// Most memory, MiB
     #[arg(long, value_name = "MB", default_value_t = USUAL_MEMORY_MB, allow_negative_numbers = true)]
     memory_mb: u64,
+    /// End as soon as the best first step is proven, its cost or not
+    #[arg(long)]
+    step_only: bool,
 }
 
 impl Plan {
     pub(crate) fn run(self, shell: &Shell) -> Result<Output, Problems> {
-        let Search { gap, budget_ms, nodes, memory_mb } = self.search;
+        if let Some(Verb::Verify(verify)) = self.verb {
+            return verify.run(shell);
+        }
+        let sheet = self.sheet.ok_or_else(|| Problem::usage("no sheet is named"))?;
+        let Search { gap, budget_ms, nodes, memory_mb, step_only } = self.search;
         let depth = usize::from(self.depth.unwrap_or(USUAL_DEPTH));
-        let planned = app::plan::plan(&PlanInput {
-            sheet: Source::from(self.sheet),
+        let input = PlanInput {
+            sheet: Source::from(sheet),
             workshop: self.workshop.map(Source::from),
             done: self.done,
             without: self.without,
@@ -86,12 +114,34 @@ impl Plan {
             limit: self.limit,
             economy: self.economy.over(),
             recurrence: self.count.over(),
-            effort: Effort { gap, budget_ms, nodes, memory_mb },
+            effort: Effort { gap, budget_ms, nodes, memory_mb, step_only },
             tree: self.tree.then_some(depth),
             stats: self.stats,
             language: self.language.lang,
-        })?;
+        };
+        let planned = match self.certificate {
+            Some(file) => certificate::plan(&input, &file)?,
+            None => app::plan::plan(&input)?,
+        };
         let (sheet, language) = (planned.sheet, planned.language);
         shell.answer(planned.answer, |answer| pages::plan_page(answer, &sheet, &language))
+    }
+}
+
+impl Verify {
+    fn run(self, shell: &Shell) -> Result<Output, Problems> {
+        let answer =
+            certificate::check(&Source::from(self.file), &Source::from(self.sheet))?;
+        shell.text(answer, |answer| {
+            format!(
+                "The certificate holds. Expected cost {:.2}; no plan costs less than {:.2}.\n\
+                 {}\nWorked out again: {} steps of the plan, {} states of the proof.\n",
+                answer.expected_cost,
+                answer.lower_bound,
+                answer.remarks.join("\n"),
+                answer.steps,
+                answer.nodes
+            )
+        })
     }
 }

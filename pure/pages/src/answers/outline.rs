@@ -7,6 +7,15 @@ use crate::{Table, Words, say};
 /// More rows than anybody reads.
 const MOST_ROWS: usize = 2_000;
 
+/// A step by its title, and where it was told before, by its number.
+fn name(step: &TreeStep) -> String {
+    match (step.again, step.outcomes.is_empty()) {
+        (true, _) => format!("{}: on as at {}", step.title, step.number),
+        (false, true) => step.title.clone(),
+        (false, false) => format!("{} [{}]", step.title, step.number),
+    }
+}
+
 /// One row a step: what came out before it, what to do then, and what it costs from there.
 pub(super) fn outline(tree: &TreeStep, currency: &str) -> Table {
     let mut table = Table::new(&["If", "Then", "Chance", ">From there"]);
@@ -20,7 +29,7 @@ pub(super) fn outline(tree: &TreeStep, currency: &str) -> Table {
         }
         table.row(vec![
             Words::from(format!("{} {outcome}", "–".repeat(depth))),
-            Words::from(&step.title),
+            Words::from(name(step)),
             Words::from(p.map_or_else(String::new, say::chance)),
             Words::from(say::whole_money(step.expected_cost, currency)),
         ]);

@@ -6,7 +6,7 @@ use super::{JudgeAsk, JudgeKind};
 
 /// What may be off while something is done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Allows {
+pub(crate) enum Allows {
     /// Anything.
     Anything,
     /// Items whose closure is covers only (`assembled`).
@@ -16,20 +16,20 @@ pub(super) enum Allows {
 }
 
 /// What one way of an action asks of the items.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Demand {
-    pub(super) off: ItemSet,
-    pub(super) on: ItemSet,
-    pub(super) allows: Allows,
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Demand {
+    pub(crate) off: ItemSet,
+    pub(crate) on: ItemSet,
+    pub(crate) allows: Allows,
 }
 
 /// An action that is there: equipped for and not refused.
 #[derive(Debug)]
-pub(super) struct Deal {
-    pub(super) kind: JudgeKind,
-    pub(super) place: usize,
-    pub(super) ways: Vec<Demand>,
-    pub(super) pay: f64,
+pub(crate) struct Deal {
+    pub(crate) kind: JudgeKind,
+    pub(crate) place: usize,
+    pub(crate) ways: Vec<Demand>,
+    pub(crate) pay: f64,
 }
 
 /// cl(i) of every item: itself and all it lies behind, all the way.

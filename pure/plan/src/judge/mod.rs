@@ -11,17 +11,19 @@ mod deals;
 mod moving;
 mod state;
 mod told;
+mod unfold;
 
 use rustc_hash::FxHashMap;
 use sheet::{ItemIx, ItemSet, Proof, ProofKind, Sheet};
 use weigh::Count;
 
 pub use ask::{JudgeAnswer, JudgeAsk, JudgeError, JudgeKind, JudgeMoves, JudgeSkips};
-use deals::{Deal, closures, deals};
-use state::{
-    Key, NEGLIGIBLE, State, after_clear, after_set, bit, key, may, put_right, see, silent,
-};
+pub(crate) use deals::{Deal, Demand};
+use deals::{closures, deals};
+pub(crate) use state::{Key, NEGLIGIBLE, Opening, State, bit, key, may};
+use state::{after_clear, after_set, put_right, see, silent};
 use told::{Told, told};
+pub use unfold::{TRANSITIONS_MAX, Unfolded, unfold};
 
 /// Choices within this share of max(1, least) are tied.
 const TIE: f64 = 1e-9;
@@ -53,11 +55,13 @@ enum Found {
     AtLeast(f64),
 }
 
-struct Judge<'a> {
-    sheet: &'a Sheet,
-    ask: &'a JudgeAsk,
+/// The rules of a sheet, and what was found by them.
+pub(crate) struct Judge<'a> {
+    pub(crate) sheet: &'a Sheet,
+    pub(crate) ask: &'a JudgeAsk,
     closures: Vec<ItemSet>,
-    deals: Vec<Deal>,
+    /// The actions that are there.
+    pub(crate) deals: Vec<Deal>,
     /// With free moves: every closed set, and what it costs to get from one to another.
     sets: Vec<ItemSet>,
     between: Vec<Vec<f64>>,
@@ -71,41 +75,7 @@ struct Judge<'a> {
 /// [`JudgeError`]: what is off is not closed, the odds are another sheet's, no end is left,
 /// or the sheet is too large for plain enumeration.
 pub fn least_cost(sheet: &Sheet, ask: &JudgeAsk) -> Result<JudgeAnswer, JudgeError> {
-    let strange = ask.off.iter().any(|item| item.at() >= sheet.items.len());
-    if strange || ask.odds.present.len() != sheet.causes() {
-        return Err(JudgeError::OtherSheet);
-    }
-    let closures = closures(&sheet.items);
-    for item in ask.off.iter() {
-        let missing = closures[item.at()].minus(ask.off);
-        if let Some(missing) = missing.iter().next() {
-            let id = |ix: ItemIx| sheet.items[ix.at()].id.clone();
-            return Err(JudgeError::NotClosed { item: id(item), missing: id(missing) });
-        }
-    }
-    let deals = deals(sheet, ask, &closures);
-    let mut judge = Judge {
-        sheet,
-        ask,
-        told: told(sheet, ask, &deals),
-        deals,
-        closures,
-        sets: Vec::new(),
-        between: Vec::new(),
-        known: FxHashMap::default(),
-    };
-    if ask.moves == JudgeMoves::Free {
-        judge.lay_out_free_moves()?;
-    }
-    let state = State {
-        checks: ask.odds.done.checks,
-        repairs: ask.odds.done.repairs,
-        proofs: ask.odds.done.proofs,
-        off: ask.off,
-        present: ask.odds.present.clone(),
-        fixed: ask.odds.fixed(),
-        count: ask.odds.count,
-    };
+    let (mut judge, state) = Judge::at_first(sheet, ask)?;
     let choices = judge.choices(&state, Reach { depth: 0, spare: f64::INFINITY })?;
     let least = least(&choices);
     let first = choices
@@ -123,6 +93,59 @@ pub fn least_cost(sheet: &Sheet, ask: &JudgeAsk) -> Result<JudgeAnswer, JudgeErr
 
 fn least(choices: &[Choice]) -> f64 {
     choices.iter().map(|choice| choice.cost).fold(f64::INFINITY, f64::min)
+}
+
+impl<'a> Judge<'a> {
+    /// The judge of what is asked, and the state that it begins from.
+    pub(crate) fn at_first(
+        sheet: &'a Sheet,
+        ask: &'a JudgeAsk,
+    ) -> Result<(Self, State), JudgeError> {
+        let strange = ask.off.iter().any(|item| item.at() >= sheet.items.len());
+        if strange
+            || ask.odds.present.len() != sheet.causes()
+            || ask.odds.fixed_from.len() != sheet.causes()
+        {
+            return Err(JudgeError::OtherSheet);
+        }
+        let closures = closures(&sheet.items);
+        for item in ask.off.iter() {
+            let missing = closures[item.at()].minus(ask.off);
+            if let Some(missing) = missing.iter().next() {
+                let id = |ix: ItemIx| sheet.items[ix.at()].id.clone();
+                return Err(JudgeError::NotClosed {
+                    item: id(item),
+                    missing: id(missing),
+                });
+            }
+        }
+        let deals = deals(sheet, ask, &closures);
+        let mut judge = Self {
+            sheet,
+            ask,
+            told: told(sheet, ask, &deals),
+            deals,
+            closures,
+            sets: Vec::new(),
+            between: Vec::new(),
+            known: FxHashMap::default(),
+        };
+        if ask.moves == JudgeMoves::Free {
+            judge.lay_out_free_moves()?;
+        }
+        let state = State {
+            checks: ask.odds.done.checks,
+            repairs: ask.odds.done.repairs,
+            proofs: ask.odds.done.proofs,
+            off: ask.off,
+            present: ask.odds.present.clone(),
+            fixed: ask.odds.fixed(),
+            held: ask.odds.fixed_from.clone(),
+            count: ask.odds.count,
+            opening: Opening::ByShare,
+        };
+        Ok((judge, state))
+    }
 }
 
 impl Judge<'_> {
@@ -161,6 +184,20 @@ impl Judge<'_> {
         Ok(cost)
     }
 
+    /// The ways to end the job here that were not refused.
+    fn ends(&self, state: &State) -> Vec<Choice> {
+        let back = self.to_put_back(state.off);
+        let unfixed: f64 = state.present.iter().sum();
+        let ends = [
+            (JudgeKind::Close, self.ask.economy.comeback * unfixed),
+            (JudgeKind::PassOn, self.ask.economy.pass_on),
+        ];
+        ends.into_iter()
+            .filter(|(kind, _)| !self.ask.without.contains(&(*kind, 0)))
+            .map(|(kind, pay)| Choice { kind, place: 0, way: 0, cost: back + pay })
+            .collect()
+    }
+
     /// Every step from a state, ties' order first. A step that is dearer than the least, or
     /// out of reach, may have less than its cost but not less than the least or the reach.
     fn choices(
@@ -168,17 +205,7 @@ impl Judge<'_> {
         state: &State,
         reach: Reach,
     ) -> Result<Vec<Choice>, JudgeError> {
-        let back = self.to_put_back(state.off);
-        let unfixed: f64 = state.present.iter().sum();
-        let ends = [
-            (JudgeKind::Close, self.ask.economy.comeback * unfixed),
-            (JudgeKind::PassOn, self.ask.economy.pass_on),
-        ];
-        let mut choices: Vec<Choice> = ends
-            .into_iter()
-            .filter(|(kind, _)| !self.ask.without.contains(&(*kind, 0)))
-            .map(|(kind, pay)| Choice { kind, place: 0, way: 0, cost: back + pay })
-            .collect();
+        let mut choices = self.ends(state);
         let mut best = least(&choices);
         let depth = reach.depth + 1;
         for at in 0..self.deals.len() {
@@ -197,7 +224,8 @@ impl Judge<'_> {
                     };
                     let reach = Reach { depth, spare: spare - paid };
                     let there = State { off, ..state.clone() };
-                    let cost = paid + self.act(there, (kind, place), reach)?;
+                    let seen = self.seen(there, (kind, place));
+                    let cost = paid + self.mean(&seen, reach)?;
                     best = best.min(cost);
                     choices.push(Choice { kind, place, way, cost });
                 }
@@ -235,48 +263,44 @@ impl Judge<'_> {
         Ok(parts.iter().sum())
     }
 
-    /// What follows an action that is paid for, items already in place.
-    fn act(
-        &mut self,
+    /// What may be seen of an action that is paid for, items already in place: how likely it
+    /// is, what it costs at once, and the state after it.
+    pub(crate) fn seen(
+        &self,
         state: State,
         (kind, place): (JudgeKind, usize),
-        reach: Reach,
-    ) -> Result<f64, JudgeError> {
+    ) -> Vec<(f64, f64, State)> {
         match kind {
-            JudgeKind::Close | JudgeKind::PassOn => Ok(0.0),
-            JudgeKind::Check => self.check(state, place, reach),
-            JudgeKind::Repair => self.repair(state, place, reach),
-            JudgeKind::Proof => self.prove(state, place, reach),
+            JudgeKind::Close | JudgeKind::PassOn => Vec::new(),
+            JudgeKind::Check => self.check(state, place),
+            JudgeKind::Repair => self.repair(state, place),
+            JudgeKind::Proof => self.prove(state, place),
         }
     }
 
-    fn check(
-        &mut self,
-        mut state: State,
-        place: usize,
-        reach: Reach,
-    ) -> Result<f64, JudgeError> {
+    fn check(&self, mut state: State, place: usize) -> Vec<(f64, f64, State)> {
         let check = &self.sheet.checks[place];
         state.checks |= bit(place);
         for gone in check.spoils.iter().chain(&check.alike) {
             state.checks |= bit(gone.at());
         }
-        let seen: Vec<(f64, f64, State)> = (0..check.outcomes.len())
+        let fixes = check.fixes.iter().any(|share| *share > 0.0);
+        (0..check.outcomes.len())
             .map(|outcome| {
                 let (by_cause, fine) = self.says(place, outcome);
                 let (p, mut next) = see(&state, &by_cause, fine);
-                if put_right(&mut next, &check.fixes) > 0.0 {
-                    next.proofs = 0;
+                let moved = put_right(&mut next, &check.fixes);
+                if moved > 0.0 || fixes && next.opening != Opening::ByShare {
+                    next.open_proofs();
                 }
                 (p, 0.0, next)
             })
-            .collect();
-        self.mean(&seen, reach)
+            .collect()
     }
 
     /// P(o|s) of every cause and P(o|fine), with the share of the time that the fault is
     /// present where the check needs it.
-    fn says(&self, check: usize, outcome: usize) -> (Vec<f64>, f64) {
+    pub(crate) fn says(&self, check: usize, outcome: usize) -> (Vec<f64>, f64) {
         let check = &self.sheet.checks[check];
         let fine = check.fine[outcome];
         let active = if check.needs_fault { self.ask.economy.active } else { 1.0 };
@@ -285,29 +309,19 @@ impl Judge<'_> {
         (by_cause.collect(), fine)
     }
 
-    fn repair(
-        &mut self,
-        mut state: State,
-        place: usize,
-        reach: Reach,
-    ) -> Result<f64, JudgeError> {
+    fn repair(&self, mut state: State, place: usize) -> Vec<(f64, f64, State)> {
         let repair = &self.sheet.repairs[place];
         state.repairs |= bit(place);
-        state.proofs = 0;
+        state.open_proofs();
         for spoiled in &repair.spoils {
             state.checks |= bit(spoiled.at());
         }
         let moved = put_right(&mut state, &repair.fixes);
         let returns = self.ask.economy.comeback * repair.again * moved;
-        self.mean(&[(1.0, returns, state)], reach)
+        vec![(1.0, returns, state)]
     }
 
-    fn prove(
-        &mut self,
-        mut state: State,
-        place: usize,
-        reach: Reach,
-    ) -> Result<f64, JudgeError> {
+    fn prove(&self, mut state: State, place: usize) -> Vec<(f64, f64, State)> {
         let proof = &self.sheet.proofs[place];
         let (shows, falsely) = self.shows(proof, state.count);
         let silent: Vec<f64> = shows.iter().map(|p| 1.0 - p).collect();
@@ -316,13 +330,11 @@ impl Judge<'_> {
         after_shown.count = after_set(state.count, proof);
         let (p_clear, mut after_silence) = see(&state, &silent, 1.0 - falsely);
         after_silence.count = after_clear(state.count, proof);
-        let seen =
-            [(p_shown, proof.if_shown, after_shown), (p_clear, 0.0, after_silence)];
-        self.mean(&seen, reach)
+        vec![(p_shown, proof.if_shown, after_shown), (p_clear, 0.0, after_silence)]
     }
 
     /// How likely a proof shows, by cause and although fixed.
-    fn shows(&self, proof: &Proof, count: Option<Count>) -> (Vec<f64>, f64) {
+    pub(crate) fn shows(&self, proof: &Proof, count: Option<Count>) -> (Vec<f64>, f64) {
         match &proof.kind {
             ProofKind::Shows(by_cause) => (by_cause.clone(), proof.shows_falsely),
             ProofKind::Exposure(exposure) => {

@@ -31,7 +31,7 @@ impl Judge<'_> {
     }
 
     /// R' = { i ∈ R ∪ cl(O) : what is asked of cl(i) holds }.
-    fn lead(&self, off: ItemSet, demand: Demand) -> ItemSet {
+    pub(crate) fn lead(&self, off: ItemSet, demand: Demand) -> ItemSet {
         off.union(demand.off)
             .iter()
             .filter(|item| self.may_be_off(*item, demand))
@@ -52,14 +52,14 @@ impl Judge<'_> {
         demand.off.within(off) && off.iter().all(|item| self.may_be_off(item, demand))
     }
 
-    pub(super) fn moving_cost(&self, from: ItemSet, to: ItemSet) -> f64 {
+    pub(crate) fn moving_cost(&self, from: ItemSet, to: ItemSet) -> f64 {
         let strip: f64 = to.minus(from).iter().map(|item| self.strip_cost(item)).sum();
         let refit: f64 = from.minus(to).iter().map(|item| self.refit_cost(item)).sum();
         strip + refit
     }
 
     /// Everything refitted.
-    pub(super) fn to_put_back(&self, off: ItemSet) -> f64 {
+    pub(crate) fn to_put_back(&self, off: ItemSet) -> f64 {
         self.moving_cost(off, ItemSet::EMPTY)
     }
 

@@ -6,6 +6,11 @@ use sheet::Sheet;
 
 /// The search's answer to the judge's question, with at most so many states.
 pub(crate) fn searched(sheet: &Sheet, ask: &JudgeAsk, nodes: usize) -> PlanAnswer {
+    plan(sheet, &asked(ask, sheet, nodes), &|| true).unwrap()
+}
+
+/// The judge's question as the planner is asked.
+pub(crate) fn asked(ask: &JudgeAsk, sheet: &Sheet, nodes: usize) -> PlanAsk {
     let JudgeAsk { economy, odds, off, has, without, .. } = ask.clone();
     assert!(without.is_empty(), "refusals are named in another way here");
     let inputs = Inputs {
@@ -31,16 +36,16 @@ pub(crate) fn searched(sheet: &Sheet, ask: &JudgeAsk, nodes: usize) -> PlanAnswe
         memory_mb: 0,
     };
     let recurrence = sheet.recurrence;
-    let asked = PlanAsk {
+    PlanAsk {
         ask: Ask { economy, recurrence, odds, off, has, without: Vec::new() },
         limit: None,
         language: "en".to_owned(),
-        limits: Limits { gap: 0.0, nodes },
+        limits: Limits { gap: 0.0, nodes, bytes: usize::MAX, step_only: false },
         tree: None,
+        tree_shared: true,
         stats: true,
         inputs,
-    };
-    plan(sheet, &asked, &|| true).unwrap()
+    }
 }
 
 /// `kind:id`, or the kind alone for the two ends.
