@@ -24,7 +24,8 @@ fn witmark(words: &[&str]) -> (i32, String, String) {
 fn written(folder: &Path, more: &[&str]) -> (PathBuf, String) {
     let file = folder.join("plan.certificate");
     let path = file.to_str().unwrap();
-    let words = [&["plan", &sheet(), "--certificate", path], more].concat();
+    let sheet = sheet();
+    let words = [&["plan", &sheet, "--certificate", path], more].concat();
     let (exit, _, errors) = witmark(&words);
     assert_eq!((exit, errors.as_str()), (0, ""));
     let text = fs::read_to_string(&file).unwrap();
