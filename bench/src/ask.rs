@@ -10,28 +10,7 @@ use sheet::{ItemSet, Sheet};
 /// The sheet has no odds.
 pub(crate) fn of_planner(sheet: &Sheet, limits: Limits) -> Result<PlanAsk, String> {
     let JudgeAsk { economy, odds, .. } = of_judge(sheet, 0)?;
-    let inputs = Inputs {
-        done: Vec::new(),
-        without: Vec::new(),
-        off: Vec::new(),
-        has: None,
-        currency: economy.currency.clone(),
-        labour_per_hour: economy.labour_per_hour,
-        bay_per_hour: economy.bay_per_hour,
-        comeback: economy.comeback,
-        pass_on: economy.pass_on,
-        rust: economy.rust.word().to_owned(),
-        active: economy.active,
-        seen: None,
-        over: None,
-        over_unit: None,
-        ends: None,
-        limit: None,
-        gap: limits.gap,
-        budget_ms: 0,
-        nodes: None,
-        memory_mb: 0,
-    };
+    let inputs = Inputs::of(&economy);
     let recurrence = sheet.recurrence;
     let (off, has, without) = (ItemSet::EMPTY, None, Vec::new());
     Ok(PlanAsk {

@@ -7,7 +7,7 @@
 //! false alarms, drives counted in km; work cheap beside a comeback, so that much gets tried.
 
 use crate::dice::Dice;
-use crate::sheets::{Size, ids, line};
+use crate::sheets::{Size, behind, ids, line};
 
 /// What later parts refer to.
 struct Drawn {
@@ -70,15 +70,7 @@ fn head(dice: &mut Dice, seed: u64) -> String {
 fn items(text: &mut String, dice: &mut Dice, size: Size) -> Drawn {
     let mut drawn = Drawn { size, closed: Vec::new(), cover: Vec::new() };
     for place in 0..size.items {
-        let mut behind = Vec::new();
-        if place > 0 && dice.percent(70) {
-            behind.push(dice.below(place));
-            if dice.percent(35) {
-                behind.push(dice.below(place));
-            }
-        }
-        behind.sort_unstable();
-        behind.dedup();
+        let behind = behind(dice, place);
         let mut closed = vec![false; size.items];
         for one in &behind {
             for (mine, its) in closed.iter_mut().zip(&drawn.closed[*one]) {

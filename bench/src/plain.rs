@@ -7,7 +7,7 @@
 //! short of certainty, 5 % unlisted, a proof that shows with 0.97, a comeback of 30 hours.
 
 use crate::dice::Dice;
-use crate::sheets::{Size, ids, line};
+use crate::sheets::{Size, behind, ids, line};
 
 /// `{ ok = 0.9, bad = 0.1 }`.
 fn row(ok: f64) -> String {
@@ -36,7 +36,7 @@ pub(crate) fn sheet_text(seed: u64, size: Size) -> String {
         );
     }
     for place in 0..size.items {
-        item(&mut text, dice, (place, size));
+        item(&mut text, dice, place);
     }
     for place in 0..size.checks {
         check(&mut text, dice, (place, size));
@@ -57,16 +57,8 @@ pub(crate) fn sheet_text(seed: u64, size: Size) -> String {
     text
 }
 
-fn item(text: &mut String, dice: &mut Dice, (place, _): (usize, Size)) {
-    let mut behind = Vec::new();
-    if place > 0 && dice.percent(70) {
-        behind.push(dice.below(place));
-        if dice.percent(35) {
-            behind.push(dice.below(place));
-        }
-    }
-    behind.sort_unstable();
-    behind.dedup();
+fn item(text: &mut String, dice: &mut Dice, place: usize) {
+    let behind = behind(dice, place);
     let strip = dice.whole(6, 60);
     let refit = (strip * dice.share(800, 1300)).round();
     line(

@@ -242,13 +242,6 @@ fn inputs(sheet: &Sheet, situation: &Situation, effort: &Effort) -> Inputs {
         without: situation.without.clone(),
         off: situation.off.iter().map(|item| sheet.items[item.at()].id.clone()).collect(),
         has: situation.has.clone(),
-        currency: economy.currency.clone(),
-        labour_per_hour: economy.labour_per_hour,
-        bay_per_hour: economy.bay_per_hour,
-        comeback: economy.comeback,
-        pass_on: economy.pass_on,
-        rust: economy.rust.word().to_owned(),
-        active: economy.active,
         seen: recurrence.map(|count| count.seen),
         over: recurrence.map(|count| count.over.amount),
         over_unit: recurrence.map(|count| count.over.unit.suffix().to_owned()),
@@ -258,6 +251,7 @@ fn inputs(sheet: &Sheet, situation: &Situation, effort: &Effort) -> Inputs {
         budget_ms: effort.budget_ms,
         nodes: effort.nodes,
         memory_mb: effort.memory_mb,
+        ..Inputs::of(economy)
     }
 }
 

@@ -2,6 +2,7 @@
 
 use schemars::JsonSchema;
 use serde::Serialize;
+use sheet::Economy;
 
 /// Answer `plan/1`.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -104,6 +105,35 @@ pub struct Inputs {
     pub nodes: Option<u64>,
     /// Memory budget, MB.
     pub memory_mb: u64,
+}
+
+impl Inputs {
+    /// The inputs of a question about money rules alone: no facts, no limits told.
+    #[must_use]
+    pub fn of(economy: &Economy) -> Self {
+        Self {
+            done: Vec::new(),
+            without: Vec::new(),
+            off: Vec::new(),
+            has: None,
+            currency: economy.currency.clone(),
+            labour_per_hour: economy.labour_per_hour,
+            bay_per_hour: economy.bay_per_hour,
+            comeback: economy.comeback,
+            pass_on: economy.pass_on,
+            rust: economy.rust.word().to_owned(),
+            active: economy.active,
+            seen: None,
+            over: None,
+            over_unit: None,
+            ends: None,
+            limit: None,
+            gap: 0.0,
+            budget_ms: 0,
+            nodes: None,
+            memory_mb: 0,
+        }
+    }
 }
 
 /// Mean money and minutes.

@@ -98,13 +98,6 @@ fn inputs(
             .collect(),
         off: ids(&car.sheet, car.off()),
         has: car.facts.has.clone(),
-        currency: economy.currency.clone(),
-        labour_per_hour: economy.labour_per_hour,
-        bay_per_hour: economy.bay_per_hour,
-        comeback: economy.comeback,
-        pass_on: economy.pass_on,
-        rust: economy.rust.word().to_owned(),
-        active: economy.active,
         seen: count.map(|count| count.seen),
         over: count.map(|count| count.over.amount),
         over_unit: count.map(|count| count.over.unit.suffix().to_owned()),
@@ -120,6 +113,7 @@ fn inputs(
         budget_ms: thinking.budget_ms,
         nodes: u64::try_from(thinking.nodes).ok(),
         memory_mb: u64::from(MEMORY_MB),
+        ..Inputs::of(economy)
     }
 }
 

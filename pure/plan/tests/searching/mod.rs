@@ -13,28 +13,7 @@ pub(crate) fn searched(sheet: &Sheet, ask: &JudgeAsk, nodes: usize) -> PlanAnswe
 pub(crate) fn asked(ask: &JudgeAsk, sheet: &Sheet, nodes: usize) -> PlanAsk {
     let JudgeAsk { economy, odds, off, has, without, .. } = ask.clone();
     assert!(without.is_empty(), "refusals are named in another way here");
-    let inputs = Inputs {
-        done: Vec::new(),
-        without: Vec::new(),
-        off: Vec::new(),
-        has: has.clone(),
-        currency: economy.currency.clone(),
-        labour_per_hour: economy.labour_per_hour,
-        bay_per_hour: economy.bay_per_hour,
-        comeback: economy.comeback,
-        pass_on: economy.pass_on,
-        rust: economy.rust.word().to_owned(),
-        active: economy.active,
-        seen: None,
-        over: None,
-        over_unit: None,
-        ends: None,
-        limit: None,
-        gap: 0.0,
-        budget_ms: 0,
-        nodes: None,
-        memory_mb: 0,
-    };
+    let inputs = Inputs::of(&economy);
     let recurrence = sheet.recurrence;
     PlanAsk {
         ask: Ask { economy, recurrence, odds, off, has, without: Vec::new() },
