@@ -284,7 +284,7 @@ pub struct Holds {
 /// A step of the printed tree.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct TreeStep {
-    /// Its number in the tree.
+    /// Its number in the tree; 0 at an end.
     pub number: usize,
     /// Whether it was told before under this number: its outcomes are not repeated.
     pub again: bool,

@@ -101,6 +101,17 @@ impl Corners {
         }
     }
 
+    /// Memory taken, bytes, as far as it grows with the search.
+    pub(crate) fn bytes(&self) -> usize {
+        // A line's entry has its key, its pointer, and some three lines behind it.
+        let entry = size_of::<(Known, Arc<[Line]>)>() + 4 * size_of::<Line>();
+        let place = size_of::<((OffIx, u128, u128), Place)>()
+            + self.means.len() * size_of::<Arc<[Line]>>();
+        self.lines.capacity() * entry
+            + self.known.capacity() * size_of::<(Known, f64)>()
+            + self.envelopes.len() * place
+    }
+
     /// The lines that hold where this is off and done.
     fn place(
         &mut self,

@@ -12,7 +12,7 @@ use sheet::ItemSet;
 use weigh::{Done, bit};
 
 use crate::problem::{Effect, Kind, NEGLIGIBLE, Problem};
-use crate::search::{Limits, Search};
+use crate::search::{Allowance, Limits, NOTHING_MORE, Search};
 use crate::state::{OffIx, Proving, State, Trips};
 
 /// Some causes, with a search of their own.
@@ -69,12 +69,12 @@ impl Group {
     }
 
     /// The share of `state` that lies in the group, and a lower bound of what it costs, worked
-    /// out with at most so many expansions.
+    /// out as far as is allowed.
     pub(crate) fn cost(
         &mut self,
         trips: &Trips,
         state: &State,
-        expansions: u32,
+        allowed: Allowance<'_>,
     ) -> Option<(f64, f64)> {
         let all: f64 = self.causes.iter().map(|c| state.odds[*c] + state.held[*c]).sum();
         if all <= NEGLIGIBLE {
@@ -103,7 +103,7 @@ impl Group {
             Proving::ByShare | Proving::NotYet => Proving::NotYet,
         };
         within.count = state.count.filter(|_| self.drives);
-        let cost = refit + self.search.low(&within, expansions);
+        let cost = refit + self.search.low(&within, allowed);
         self.within = within;
         Some((all, cost))
     }
@@ -143,8 +143,12 @@ const FOR_TRYING: u32 = 20;
 const MOST_TRIED: usize = 12;
 
 /// Groups of at most `largest` causes that are dear not to know apart at `state`, each with
-/// groups of half that size in turn.
-pub(crate) fn chosen(search: &Search, state: &State, largest: usize) -> Vec<Group> {
+/// groups of half that size in turn; none where `keep_on` says no before they are known.
+pub(crate) fn chosen(
+    search: &Search,
+    state: &State,
+    (largest, keep_on): (usize, &dyn Fn() -> bool),
+) -> Vec<Group> {
     let problem = &search.problem;
     let trips = &search.trips;
     let share = |cause: usize| state.odds[cause] + state.held[cause];
@@ -152,14 +156,18 @@ pub(crate) fn chosen(search: &Search, state: &State, largest: usize) -> Vec<Grou
         (0..problem.causes()).filter(|c| share(*c) > 0.0).collect();
     causes.sort_by(|a, b| share(*b).total_cmp(&share(*a)).then(a.cmp(b)));
     let tried = &causes[..causes.len().min(MOST_TRIED)];
+    let trying = Allowance { expansions: FOR_TRYING, keep_on };
     let cost = |causes: Vec<usize>| {
         let mut group = Group::new(problem, causes);
-        group.cost(trips, state, FOR_TRYING).map_or(0.0, |(share, cost)| share * cost)
+        group.cost(trips, state, trying).map_or(0.0, |(share, cost)| share * cost)
     };
     let alone: Vec<f64> = tried.iter().map(|cause| cost(vec![*cause])).collect();
     let mut worth = vec![vec![0.0; tried.len()]; tried.len()];
     for one in 0..tried.len() {
         for other in one + 1..tried.len() {
+            if !keep_on() {
+                return Vec::new();
+            }
             let both = cost(vec![tried[one], tried[other]]);
             let gain = both - alone[one] - alone[other];
             (worth[one][other], worth[other][one]) = (gain, gain);
@@ -173,9 +181,10 @@ pub(crate) fn chosen(search: &Search, state: &State, largest: usize) -> Vec<Grou
         causes.sort_unstable();
         let mut group = Group::new(problem, causes);
         if group.causes.len() > 2 {
-            let _ = group.cost(trips, state, 0);
+            let _ = group.cost(trips, state, NOTHING_MORE);
             let within = group.within.clone();
-            let parts = chosen(&group.search, &within, group.causes.len().div_ceil(2));
+            let half = group.causes.len().div_ceil(2);
+            let parts = chosen(&group.search, &within, (half, keep_on));
             group.search.tell(parts);
         }
         groups.push(group);
@@ -225,7 +234,8 @@ impl Group {
         expansions: u32,
     ) -> Option<f64> {
         let repairs = std::mem::replace(&mut self.repairs, u128::MAX);
-        let cost = self.cost(trips, state, expansions);
+        let allowed = Allowance { expansions, keep_on: &|| true };
+        let cost = self.cost(trips, state, allowed);
         self.repairs = repairs;
         cost.map(|(_, cost)| cost)
     }

@@ -37,10 +37,15 @@ pub(crate) enum Aim {
 }
 
 /// What a part of the search may still do.
-struct Allowance<'k> {
-    expansions: u32,
-    keep_on: &'k dyn Fn() -> bool,
+#[derive(Clone, Copy)]
+pub(crate) struct Allowance<'k> {
+    pub(crate) expansions: u32,
+    pub(crate) keep_on: &'k dyn Fn() -> bool,
 }
+
+/// A bound as far as it is known.
+pub(crate) const NOTHING_MORE: Allowance<'static> =
+    Allowance { expansions: 0, keep_on: &|| false };
 
 impl Allowance<'_> {
     /// One expansion, where it is still allowed.
@@ -105,7 +110,7 @@ impl Search {
             });
         }
         if self.open(at) && self.groups.is_empty() {
-            self.groups = groups::chosen(self, root, groups::LARGEST);
+            self.groups = groups::chosen(self, root, (groups::LARGEST, keep_on));
         }
         while self.open(at) && self.has_room() && keep_on() {
             if self.limits.step_only && self.first_step_stands(root) {
@@ -135,10 +140,10 @@ impl Search {
         {}
     }
 
-    /// A lower bound of a state, worked out with at most so many expansions.
-    pub(crate) fn low(&mut self, state: &State, expansions: u32) -> f64 {
+    /// A lower bound of a state, worked out as far as is allowed.
+    pub(crate) fn low(&mut self, state: &State, allowed: Allowance<'_>) -> f64 {
         let at = self.node(state);
-        let mut left = Allowance { expansions, keep_on: &|| true };
+        let mut left = allowed;
         while left.expansions > 0 && self.open(at) {
             if !self.dig(at, state, f64::INFINITY, &mut left) {
                 break;
@@ -163,7 +168,7 @@ impl Search {
         until: f64,
         left: &mut Allowance<'_>,
     ) -> bool {
-        let mut learnt = self.ask_groups(at, state);
+        let mut learnt = self.ask_groups(at, state, left.keep_on);
         if !self.graph.node(at).expanded {
             if learnt && self.graph.node(at).low >= until {
                 return true;
@@ -202,13 +207,13 @@ impl Search {
                 return learnt;
             }
             learnt = true;
-            self.ask_groups(at, state);
+            self.ask_groups(at, state, left.keep_on);
         }
     }
 
     /// Counts a visit; where visits have doubled, raises the lower bound by what the groups
     /// say after as much more work. Returns whether it rose.
-    fn ask_groups(&mut self, at: u32, state: &State) -> bool {
+    fn ask_groups(&mut self, at: u32, state: &State, keep_on: &dyn Fn() -> bool) -> bool {
         if self.groups.is_empty() {
             return false;
         }
@@ -219,7 +224,7 @@ impl Search {
         }
         node.ask_at = node.ask_at.saturating_mul(2);
         let expansions = node.visits.saturating_mul(FOR_GROUPS).min(MOST_FOR_GROUPS);
-        let low = self.by_groups(state, expansions);
+        let low = self.by_groups(state, Allowance { expansions, keep_on });
         let node = self.graph.node_mut(at);
         let rises = low > node.low;
         if rises {
@@ -228,12 +233,12 @@ impl Search {
         rises
     }
 
-    /// A lower bound from telling the group of the cause, each group searched with at most so
-    /// many expansions.
-    fn by_groups(&mut self, state: &State, expansions: u32) -> f64 {
+    /// A lower bound from telling the group of the cause, each group searched as far as is
+    /// allowed.
+    fn by_groups(&mut self, state: &State, each: Allowance<'_>) -> f64 {
         let (mut told, mut sum) = (0.0, 0.0);
         for group in &mut self.groups {
-            if let Some((share, cost)) = group.cost(&self.trips, state, expansions) {
+            if let Some((share, cost)) = group.cost(&self.trips, state, each) {
                 told += share;
                 sum += share * cost;
             }
@@ -269,7 +274,10 @@ impl Search {
 
     /// Memory of the states, bytes.
     pub(crate) fn bytes(&self) -> usize {
-        self.graph.bytes() + self.groups.iter().map(Group::bytes).sum::<usize>()
+        self.graph.bytes()
+            + self.trips.bytes()
+            + self.corners.bytes()
+            + self.groups.iter().map(Group::bytes).sum::<usize>()
     }
 
     /// How many states are kept, those of the groups included.
@@ -358,7 +366,7 @@ impl Search {
         if low < high - tie(high) {
             high = self.tail.best(&self.problem, &mut self.trips, state, stop).0;
             if !self.groups.is_empty() && low < high - tie(high) {
-                low = low.max(self.by_groups(state, 0));
+                low = low.max(self.by_groups(state, NOTHING_MORE));
             }
         }
         self.graph.enter(fingerprint, Bounds { low, high }, stop)

@@ -72,6 +72,13 @@ pub(crate) struct Trips {
 }
 
 impl Trips {
+    /// Memory taken, bytes.
+    pub(crate) fn bytes(&self) -> usize {
+        let rows: usize = self.known.iter().map(Vec::capacity).sum();
+        let set = size_of::<(u128, OffIx)>() + size_of::<(ItemSet, f64)>();
+        rows * size_of::<Option<Trip>>() + self.sets.len() * set
+    }
+
     /// The place of a set.
     pub(crate) fn place(&mut self, problem: &Problem, off: ItemSet) -> OffIx {
         if let Some(known) = self.index.get(&off.0) {

@@ -276,8 +276,9 @@ impl<'p> Telling<'p> {
             let (again, outcomes) = (true, Vec::new());
             return TreeStep { number, again, kind, id, title, expected_cost, outcomes };
         }
-        self.count += 1;
-        let number = self.count;
+        // An end is never referred to.
+        self.count += usize::from(!step.kids.is_empty());
+        let number = if step.kids.is_empty() { 0 } else { self.count };
         self.told.insert(at, (number, depth));
         let kids = if depth == 0 { &[][..] } else { &step.kids[..] };
         let outcomes = kids

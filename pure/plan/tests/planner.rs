@@ -116,6 +116,8 @@ fn numbers(step: &TreeStep, told: &mut BTreeSet<usize>) {
             step.number
         );
         assert!(step.outcomes.is_empty());
+    } else if step.outcomes.is_empty() {
+        assert_eq!(step.number, 0, "an end has no number");
     } else {
         assert!(told.insert(step.number), "{} is told twice", step.number);
     }

@@ -7,7 +7,7 @@ use weigh::Done;
 use super::CertificateError;
 use crate::groups::{self, Group, LARGEST};
 use crate::judge::{self, Key, NEGLIGIBLE, Opening};
-use crate::search::Search;
+use crate::search::{Allowance, Search};
 use crate::state::{Proving, State};
 use crate::verify::{Carried, Node, Part, ROUNDING, Rules, Standing, WHOLE};
 
@@ -113,7 +113,7 @@ impl Writer<'_, '_> {
             }
             let largest = members.len().div_ceil(2).min(LARGEST);
             let mut parts = Vec::new();
-            for group in groups::chosen(self.search, &within, largest) {
+            for group in groups::chosen(self.search, &within, (largest, &|| true)) {
                 let causes: Vec<usize> =
                     group.members().iter().map(|c| live[*c]).collect();
                 if let Some(part) = self.rules.among(&causes) {
@@ -290,7 +290,8 @@ impl Writer<'_, '_> {
         for (hint, kid) in hints.iter_mut().zip(kids) {
             let state = self.searched(kid);
             let low = if kid.circle == WHOLE {
-                Some(self.search.low(&state, effort))
+                let allowed = Allowance { expansions: effort, keep_on: &|| true };
+                Some(self.search.low(&state, allowed))
             } else if let Some(nth) = self.own.get(&kid.circle) {
                 self.search.low_within(*nth, &state, effort)
             } else {
