@@ -26,6 +26,6 @@ pub use answer::{
     Choice, Ends, Figures, Holds, Inputs, Mean, NextStep, OddsOf, OutcomeChance,
     PartChance, PlanAnswer, SheetRef, Stats, Then, TreeOutcome, TreeStep,
 };
-pub use planner::Planner;
+pub use planner::{Kept, Planner};
 pub use problem::{Ask, Kind};
 pub use search::Limits;

@@ -12,6 +12,20 @@ use crate::problem::{Ask, Problem};
 use crate::search::Search;
 use crate::state::State;
 
+/// What a planner has kept for another point of its job.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kept {
+    /// Nothing: it starts anew.
+    Nothing,
+    /// Bounds of states that may be met again; this point itself is hardly known.
+    Bounds,
+    /// Much work on this very point.
+    Work,
+}
+
+/// So many visits to a state are much work: its advice does not turn with a few more.
+const MUCH: u32 = 500;
+
 /// The plan of one job at one point, improved for as long as the caller likes.
 #[derive(Debug)]
 pub struct Planner {
@@ -38,7 +52,7 @@ impl Planner {
 
     /// Goes on from another point of the same job. What was learnt is kept where the sheet,
     /// the money rules, the equipment and what was refused are the same and no cause that was
-    /// ruled out is back; else it starts anew. Returns whether it was kept.
+    /// ruled out is back; else it starts anew.
     ///
     /// # Errors
     /// [`PlanError`]: what is off is not closed under `behind`.
@@ -46,7 +60,7 @@ impl Planner {
         &mut self,
         sheet: &Arc<Sheet>,
         ask: &PlanAsk,
-    ) -> Result<bool, PlanError> {
+    ) -> Result<Kept, PlanError> {
         closed_off(sheet, ask.ask.off)?;
         let (was, now) = (&self.asked, &ask.ask);
         let same = self.sheet.hash == sheet.hash
@@ -56,14 +70,15 @@ impl Planner {
             && self.problem.knows(&now.odds)
             && self.search.size() < ask.limits.nodes.div_euclid(2)
             && self.search.bytes() < ask.limits.bytes.div_euclid(4);
-        if same {
-            let off = self.search.trips.place(&self.problem, now.off);
-            self.state = State::at_first(&self.problem, &now.odds, off);
-            self.search.limits = ask.limits;
-        } else {
+        if !same {
             *self = Self::new(Arc::clone(sheet), ask)?;
+            return Ok(Kept::Nothing);
         }
-        Ok(same)
+        let off = self.search.trips.place(&self.problem, now.off);
+        self.state = State::at_first(&self.problem, &now.odds, off);
+        self.search.limits = ask.limits;
+        let visits = self.search.visits(&self.state);
+        Ok(if visits >= MUCH { Kept::Work } else { Kept::Bounds })
     }
 
     /// Betters the plan alone: for advice at once, before it is proven.

@@ -267,6 +267,11 @@ impl Search {
         self.bounds_of(at)
     }
 
+    /// How often the search came by a state.
+    pub(crate) fn visits(&self, state: &State) -> u32 {
+        self.graph.find(state.fingerprint()).map_or(0, |at| self.graph.node(at).visits)
+    }
+
     /// Whether the limits leave room. The tables may grow to twice their size at one stroke.
     pub(crate) fn has_room(&self) -> bool {
         self.size() < self.limits.nodes && self.bytes() < self.limits.bytes.div_euclid(2)

@@ -3,12 +3,12 @@
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-use plan::{PlanAnswer, PlanAsk, PlanError, Planner};
+use plan::{Kept, PlanAnswer, PlanAsk, PlanError, Planner};
 use sheet::Sheet;
 
 /// Most planners that are kept: each may hold its whole memory.
 const MOST_KEPT: usize = 2;
-/// Time for a planner that has thought about the car before, milliseconds.
+/// Time where much was thought about this very point before, milliseconds.
 const AGAIN_MS: u64 = 100;
 
 /// Planners by job, the latest last.
@@ -29,22 +29,25 @@ impl Planners {
         let start = Instant::now();
         let sheet = Arc::new(sheet.clone());
         // A planner that a panic left behind is as good as none: it only holds bounds.
-        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let known = kept.iter().position(|(of, _)| of == job).map(|at| kept.remove(at));
-        let (mut planner, again) = match known {
+        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = all.iter().position(|(of, _)| of == job).map(|at| all.remove(at));
+        let (mut planner, kept) = match known {
             Some((_, mut planner)) => {
-                let again = planner.move_on(&sheet, ask)?;
-                (planner, again)
+                let kept = planner.move_on(&sheet, ask)?;
+                (planner, kept)
             }
-            None => (Planner::new(sheet, ask)?, false),
+            None => (Planner::new(sheet, ask)?, Kept::Nothing),
         };
-        let budget = if again { budget_ms.min(AGAIN_MS) } else { budget_ms };
+        let budget = match kept {
+            Kept::Work => budget_ms.min(AGAIN_MS),
+            Kept::Nothing | Kept::Bounds => budget_ms,
+        };
         let keep_on = || start.elapsed() < Duration::from_millis(budget);
         planner.improve(&keep_on);
         let answer = planner.answer(ask, &keep_on);
-        kept.push((job.to_owned(), planner));
-        let surplus = kept.len().saturating_sub(MOST_KEPT);
-        kept.drain(..surplus);
+        all.push((job.to_owned(), planner));
+        let surplus = all.len().saturating_sub(MOST_KEPT);
+        all.drain(..surplus);
         Ok(answer)
     }
 }
