@@ -81,8 +81,10 @@ pub async fn serve(
     let address = listener.local_addr().map_err(failed)?;
     let shop = Shop::new(address.port(), open);
     // The advice of every car on hand is ready before the first page asks for it.
-    let warm = shop.clone();
+    let (warm, inside) = (shop.clone(), shop.clone());
     tokio::spawn(async move { warm.think_ahead().await });
     started(address);
-    axum::serve(listener, router(shop)).with_graceful_shutdown(stop).await.map_err(failed)
+    let served = axum::serve(listener, router(shop)).with_graceful_shutdown(stop).await;
+    inside.close();
+    served.map_err(failed)
 }

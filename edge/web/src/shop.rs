@@ -3,7 +3,10 @@
 
 use std::{
     collections::BTreeMap,
-    sync::{Arc, Mutex, MutexGuard, PoisonError},
+    sync::{
+        Arc, Mutex, MutexGuard, PoisonError,
+        atomic::{AtomicBool, Ordering},
+    },
 };
 
 use app::{
@@ -46,6 +49,9 @@ struct Inside {
     /// The one store that writes: after a failure of the disk it takes nothing more.
     bench: Arc<Bench<Option<Bay>>>,
     kept: Mutex<BTreeMap<String, Kept>>,
+    /// The job that was advised last, until it is thought about further.
+    advised: Mutex<Option<String>>,
+    closing: AtomicBool,
 }
 
 /// What all requests share.
@@ -70,6 +76,8 @@ impl Shop {
             door: Semaphore::new(MOST_WAITING),
             bench: Arc::new(Bench::new(None)),
             kept: Mutex::new(BTreeMap::new()),
+            advised: Mutex::new(None),
+            closing: AtomicBool::new(false),
         }))
     }
 
@@ -106,7 +114,37 @@ impl Shop {
             };
             work(&shop, bench.insert(bay))
         });
-        worked.await.map_err(|error| Problem::could_not("serve", error))?
+        let worked = worked.await.map_err(|error| Problem::could_not("serve", error))?;
+        self.think_on();
+        worked
+    }
+
+    /// While the page is read, thinks about what the repairer may tap next; whoever comes with
+    /// a request ends it.
+    fn think_on(&self) {
+        let Some(job) = self.advised().take() else { return };
+        let shop = self.clone();
+        tokio::spawn(async move {
+            let bench = Arc::clone(&shop.0.bench).lock_owned().await;
+            task::spawn_blocking(move || {
+                let alone = || {
+                    shop.0.door.available_permits() == MOST_WAITING
+                        && !shop.0.closing.load(Ordering::Relaxed)
+                };
+                if let Some(bay) = bench.as_ref() {
+                    bay.think_ahead(&job, &alone);
+                }
+            })
+        });
+    }
+
+    /// Ends what is thought about while nobody asks.
+    pub(crate) fn close(&self) {
+        self.0.closing.store(true, Ordering::Relaxed);
+    }
+
+    fn advised(&self) -> MutexGuard<'_, Option<String>> {
+        self.0.advised.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Works out the next step of a job and keeps it with what is to be noted beside it. A
@@ -115,6 +153,7 @@ impl Shop {
         let next = bay.next(job).map_err(|problem| notes.push(problem.to_string())).ok();
         let Ok(shown) = bay.show(job) else { return };
         let kept = Kept { mark: mark(&shown), next, options: None, notes };
+        *self.advised() = Some(shown.job.clone());
         self.keep(shown.job, kept);
     }
 

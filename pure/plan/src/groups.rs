@@ -135,12 +135,18 @@ impl Group {
     }
 }
 
-/// Most causes of a group.
-pub(crate) const LARGEST: usize = 4;
+/// Smallest and largest size that groups may have at most.
+const SIZES: (usize, usize) = (4, 8);
 /// Expansions for trying a pair of causes.
 const FOR_TRYING: u32 = 20;
 /// With more causes than this, only the likeliest are tried together.
 const MOST_TRIED: usize = 12;
+
+/// Most causes of a group where so many are possible: two groups hide least of what each costs
+/// the other, as long as they are small enough to be searched to their end.
+pub(crate) fn largest(causes: usize) -> usize {
+    causes.div_ceil(2).clamp(SIZES.0, SIZES.1)
+}
 
 /// Groups of at most `largest` causes that are dear not to know apart at `state`, each with
 /// groups of half that size in turn; none where `keep_on` says no before they are known.

@@ -9,8 +9,9 @@ use crate::advise::{PlanAsk, PlanError, Worked, answer, closed_off};
 use crate::answer::PlanAnswer;
 use crate::graph::Bounds;
 use crate::problem::{Ask, Problem};
-use crate::search::Search;
+use crate::search::{Limits, Search};
 use crate::state::State;
+use crate::tail::Move;
 
 /// What a planner has kept for another point of its job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,6 +26,16 @@ pub enum Kept {
 
 /// So many visits to a state are much work: its advice does not turn with a few more.
 const MUCH: u32 = 500;
+
+/// Most states that are taken along when the job moves on: what follows needs room too.
+fn kept_nodes(limits: Limits) -> usize {
+    limits.nodes.div_euclid(2)
+}
+
+/// Most memory that is taken along, bytes.
+fn kept_bytes(limits: Limits) -> usize {
+    limits.bytes.div_euclid(4)
+}
 
 /// The plan of one job at one point, improved for as long as the caller likes.
 #[derive(Debug)]
@@ -68,8 +79,8 @@ impl Planner {
                 == (&now.economy, &now.has, &now.without)
             && was.odds.count.is_some() == now.odds.count.is_some()
             && self.problem.knows(&now.odds)
-            && self.search.size() < ask.limits.nodes.div_euclid(2)
-            && self.search.bytes() < ask.limits.bytes.div_euclid(4);
+            && self.search.size() <= kept_nodes(ask.limits)
+            && self.search.bytes() <= kept_bytes(ask.limits);
         if !same {
             *self = Self::new(Arc::clone(sheet), ask)?;
             return Ok(Kept::Nothing);
@@ -89,6 +100,30 @@ impl Planner {
     /// Betters the plan until it is proven, the limits are reached or `keep_on` says no.
     pub fn improve(&mut self, keep_on: &dyn Fn() -> bool) {
         self.search.improve(&self.state, keep_on);
+    }
+
+    /// Works on what the outcomes of the advised step lead to, the likeliest first, each as long
+    /// as `keep_on` agrees: it is given how many were worked on before. What is learnt stays
+    /// small enough to be kept when the job moves on.
+    pub fn think_ahead(&mut self, keep_on: &dyn Fn(usize) -> bool) {
+        let Move::Act(place) = self.search.best_act(&self.state) else { return };
+        let problem = Arc::clone(&self.problem);
+        let to = self.search.trips.trip(&problem, self.state.off, place).to;
+        let mut ahead = self.state.branches(&problem.acts[place], to);
+        ahead.sort_by(|a, b| b.p.total_cmp(&a.p));
+        let whole = self.search.limits;
+        let share = ahead.len().max(1);
+        let (size, bytes) = (self.search.size(), self.search.bytes());
+        for (nth, branch) in ahead.iter().enumerate() {
+            // Room is shared out; `improve` itself stops at half of its bytes.
+            let part = |most: usize, used: usize| {
+                used + most.saturating_sub(used).div_euclid(share) * (nth + 1)
+            };
+            self.search.limits.nodes = part(kept_nodes(whole), size);
+            self.search.limits.bytes = 2 * part(kept_bytes(whole), bytes);
+            self.search.improve(&branch.state, &|| keep_on(nth));
+        }
+        self.search.limits = whole;
     }
 
     /// Lower bound and cost of the best known plan, money.

@@ -110,7 +110,8 @@ impl Search {
             });
         }
         if self.open(at) && self.groups.is_empty() {
-            self.groups = groups::chosen(self, root, (groups::LARGEST, keep_on));
+            let largest = groups::largest(self.problem.causes());
+            self.groups = groups::chosen(self, root, (largest, keep_on));
         }
         while self.open(at) && self.has_room() && keep_on() {
             if self.limits.step_only && self.first_step_stands(root) {

@@ -69,6 +69,47 @@ fn what_was_learnt_is_kept_for_what_follows_a_fact() {
 }
 
 #[test]
+fn what_was_thought_about_ahead_is_there_when_it_happens() {
+    let size = Size { suspects: 6, items: 5, checks: 4, repairs: 5, proofs: 1 };
+    let (mut ready, mut asked_about) = (0, 0);
+    for seed in 0..12 {
+        let sheet = Arc::new(reading::sheet_of(&random_sheet(seed, size)));
+        let (_, before) = asked(&sheet, &[]);
+        let times = |most: u32| {
+            let left = std::cell::Cell::new(most);
+            move || {
+                left.set(left.get().saturating_sub(1));
+                left.get() > 0
+            }
+        };
+        let mut planner = Planner::new(Arc::clone(&sheet), &before).unwrap();
+        planner.improve(&times(2_000));
+        let first = planner.answer(&before, &|| false);
+        if first.next.kind != "check" {
+            continue;
+        }
+        let enough = times(60_000);
+        planner.think_ahead(&|_| enough());
+        let items = |id: &String| sheet.items.iter().position(|item| item.id == *id);
+        let place =
+            sheet.checks.iter().position(|check| check.id == first.next.id).unwrap();
+        for outcome in 0..first.next.outcomes.len() {
+            let outcome = OutcomeIx::from(outcome);
+            let fact = Fact::Check { check: CheckIx::from(place), outcome };
+            let (_, mut after) = asked(&sheet, &[fact]);
+            after.ask.off =
+                first.next.strip.iter().filter_map(items).map(sheet::ItemIx::from).collect();
+            let kept = planner.move_on(&sheet, &after).unwrap();
+            asked_about += 1;
+            let (low, high) = planner.bounds();
+            ready += usize::from(kept == Kept::Work || high - low < 1e-6 * high);
+        }
+    }
+    assert!(asked_about >= 10, "{asked_about} outcomes");
+    assert!(ready * 10 >= asked_about * 8, "{ready} of {asked_about} outcomes were ready");
+}
+
+#[test]
 fn another_economy_starts_anew() {
     let sheet = Arc::new(reading::sheet_of(&random_sheet(3, SIZE)));
     let (_, before) = asked(&sheet, &[]);

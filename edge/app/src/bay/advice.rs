@@ -49,6 +49,12 @@ impl Bay {
             .plan(of, &ask, self.thinking.budget_ms)
             .map_err(|error| Problem::wrong("plan", error))
     }
+
+    /// Thinks about what may come out of the step that was last advised for a job (its id), as
+    /// long as `keep_on` says so: its next advice then comes at once.
+    pub fn think_ahead(&self, job: &str, keep_on: &dyn Fn() -> bool) {
+        self.planners.think_ahead(job, keep_on);
+    }
 }
 
 fn ask(car: &Car, thinking: Thinking, wanted: Wanted) -> PlanAsk {

@@ -11,6 +11,9 @@ const MOST_KEPT: usize = 2;
 /// Time where much was thought about this very point before, milliseconds.
 const AGAIN_MS: u64 = 100;
 
+/// Time for each outcome of a step that is thought about while nobody asks, milliseconds.
+const AHEAD_MS: u64 = 1500;
+
 /// Planners by job, the latest last.
 #[derive(Debug, Default)]
 pub(crate) struct Planners(Mutex<Vec<(String, Planner)>>);
@@ -49,5 +52,17 @@ impl Planners {
         let surplus = all.len().saturating_sub(MOST_KEPT);
         all.drain(..surplus);
         Ok(answer)
+    }
+
+    /// Works on what may come out of a job's advised step, as long as `keep_on` says so.
+    pub(crate) fn think_ahead(&self, job: &str, keep_on: &dyn Fn() -> bool) {
+        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let Some((_, planner)) = all.iter_mut().find(|(of, _)| of == job) else { return };
+        let start = Instant::now();
+        let until = |nth: usize| {
+            Duration::from_millis(AHEAD_MS)
+                .saturating_mul(u32::try_from(nth).unwrap_or(u32::MAX).saturating_add(1))
+        };
+        planner.think_ahead(&|nth| keep_on() && start.elapsed() < until(nth));
     }
 }

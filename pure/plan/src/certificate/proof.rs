@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use weigh::Done;
 
 use super::CertificateError;
-use crate::groups::{self, Group, LARGEST};
+use crate::groups::{self, Group};
 use crate::judge::{self, Key, NEGLIGIBLE, Opening};
 use crate::search::{Allowance, Search};
 use crate::state::{Proving, State};
@@ -111,7 +111,7 @@ impl Writer<'_, '_> {
                 within.odds[cause] = 0.0;
                 within.held[cause] = 0.0;
             }
-            let largest = members.len().div_ceil(2).min(LARGEST);
+            let largest = members.len().div_ceil(2);
             let mut parts = Vec::new();
             for group in groups::chosen(self.search, &within, (largest, &|| true)) {
                 let causes: Vec<usize> =
