@@ -12,6 +12,7 @@ mod full;
 mod plain;
 mod planner;
 mod python;
+mod recordings;
 mod say;
 mod sheets;
 
@@ -30,6 +31,8 @@ enum Table {
     Explicit(explicit::Args),
     /// Odds after answers against exact inference in a published fault network.
     Beliefs(beliefs::Args),
+    /// A long recording read and judged, against the time in which a library only reads it.
+    Recordings(recordings::Args),
 }
 
 fn main() -> ExitCode {
@@ -37,6 +40,7 @@ fn main() -> ExitCode {
         Table::Planner(args) => planner::run(&args),
         Table::Explicit(args) => explicit::run(&args),
         Table::Beliefs(args) => beliefs::run(&args),
+        Table::Recordings(args) => recordings::run(&args),
     };
     let Err(why) = done else { return ExitCode::SUCCESS };
     say::note(&why);

@@ -29,6 +29,10 @@ pub(crate) const FAULTS: Script =
 pub(crate) const POSTERIORS: Script =
     Script { name: "posteriors.py", text: include_str!("../python/posteriors.py") };
 
+/// Reads a long recording.
+pub(crate) const RECORDINGS: Script =
+    Script { name: "recordings.py", text: include_str!("../python/recordings.py") };
+
 /// Runs a script on a folder; it leaves its answers there.
 ///
 /// # Errors

@@ -9,24 +9,31 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("sheet", &["units"]),
     ("job", &["sheet"]),
     ("fasten", &[]),
+    ("fluids", &[]),
     ("logs", &["units"]),
     ("measure", &["units", "logs"]),
     ("weigh", &["sheet", "job"]),
     ("strip", &["sheet", "fasten"]),
     ("plan", &["sheet", "weigh", "strip"]),
-    ("pages", &["units", "sheet", "job", "fasten", "measure", "weigh", "strip", "plan"]),
+    (
+        "pages",
+        &[
+            "units", "sheet", "job", "fasten", "fluids", "measure", "weigh", "strip",
+            "plan",
+        ],
+    ),
     ("report", &["pages"]),
     ("store", &["job"]),
     (
         "app",
         &[
-            "units", "sheet", "job", "fasten", "logs", "measure", "weigh", "strip",
-            "plan", "pages", "store", "report",
+            "units", "sheet", "job", "fasten", "fluids", "logs", "measure", "weigh",
+            "strip", "plan", "pages", "store", "report",
         ],
     ),
-    ("web", &["app", "pages"]),
+    ("web", &["app", "pages", "report"]),
     ("cli", &["app", "pages", "web", "report"]),
-    ("bench", &["sheet", "job", "weigh", "plan"]),
+    ("bench", &["sheet", "job", "weigh", "plan", "logs", "measure"]),
     ("tidy", &[]),
 ];
 

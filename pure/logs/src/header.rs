@@ -1,11 +1,6 @@
-//! Column names, their units, and which column is the time.
+//! Column names and their units, mended where an encoding was applied twice.
 
 use units::{Quantity, Unit};
-
-use crate::cell::{TimeForm, clock_s, number};
-use crate::decode::mend_label;
-use crate::error::LogError;
-use crate::sniff::share;
 
 /// A column as the header gives it.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,117 +9,123 @@ pub(crate) struct Column {
     pub(crate) unit: Option<String>,
 }
 
-/// The time column.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct TimeColumn {
-    pub(crate) at: usize,
-    pub(crate) form: TimeForm,
-    /// Seconds in one of its units.
-    pub(crate) factor: f64,
-    pub(crate) remark: String,
-}
+/// Letters of a unit at most, where nothing but its place says that it is one.
+const LONGEST_UNIT: usize = 16;
 
-/// Share of a time column's cells that must be times.
-const READABLE: f64 = 0.8;
+/// Times that a doubled encoding is undone at most.
+const DOUBLED: usize = 3;
 
-/// A time stamp above this is milliseconds since 1970 where no unit says otherwise.
-const SURELY_MS: f64 = 1e11;
-
-/// Splits `Name [unit]` and, where the unit is known, `Name (unit)`.
+/// Splits `Name [unit]` and, where the unit is known, `Name (unit)`, `Name in unit`,
+/// `Name, unit` and `Name / unit`.
 pub(crate) fn column(text: &str) -> Column {
     let text = mend_label(text.trim());
     let bracketed = text.strip_suffix(']').and_then(|t| t.rsplit_once('['));
-    let known = || {
-        let (name, unit) = text.strip_suffix(')')?.rsplit_once('(')?;
-        Unit::parse(unit).is_ok().then_some((name, unit))
+    let known = |found: Option<(String, String)>| {
+        found.filter(|(name, unit)| !name.trim().is_empty() && is_unit(unit))
     };
-    match bracketed.or_else(known) {
+    let owned = |(name, unit): (&str, &str)| (name.to_owned(), unit.to_owned());
+    let round = || {
+        let (name, unit) = text.strip_suffix(')')?.rsplit_once('(')?;
+        is_unit(unit).then(|| owned((name, unit)))
+    };
+    let behind = |mark: &str| known(text.rsplit_once(mark).map(owned));
+    let slash = || {
+        // `v/km/h`: the unit may hold a slash itself.
+        let mut at = text.match_indices('/').map(|(at, _)| at);
+        at.find_map(|at| known(Some(owned((&text[..at], &text[at + 1..])))))
+    };
+    let found = bracketed.map(owned).or_else(round);
+    let found = found.or_else(|| behind(" in ")).or_else(|| behind(","));
+    match found.or_else(slash).filter(|_| !is_unit(&text)) {
         Some((name, unit)) => {
-            Column { name: name.trim().to_owned(), unit: plain_unit(unit) }
+            Column { name: name.trim().to_owned(), unit: plain_unit(&unit) }
         }
         None => Column { name: text, unit: None },
     }
 }
 
-fn plain_unit(text: &str) -> Option<String> {
+fn is_unit(text: &str) -> bool {
+    Unit::parse(text.trim()).is_ok()
+}
+
+/// A unit without its brackets; `None` for none.
+pub(crate) fn plain_unit(text: &str) -> Option<String> {
     let text = mend_label(text.trim().trim_matches(['[', ']', '(', ')']).trim());
-    (!text.is_empty() && text != "-").then_some(text)
+    let none = text.is_empty() || ["-", "--", "none", "n/a"].contains(&text.as_str());
+    (!none).then_some(text)
 }
 
-/// The units of a row that holds units and no values, one a column.
-pub(crate) fn unit_row(cells: &[&str]) -> Option<Vec<Option<String>>> {
-    let filled = || cells.iter().map(|c| c.trim()).filter(|c| !c.is_empty());
-    let no_value =
-        filled().all(|c| number(c).is_none() && clock_s(c).is_none() && c.len() <= 16);
+/// The units of a row of words, one a column, and how many of them are known units;
+/// `None`: it holds none, or words too long for units.
+pub(crate) fn unit_row(cells: &[String]) -> Option<(Vec<Option<String>>, usize)> {
+    let short = cells.iter().all(|c| c.trim().chars().count() <= LONGEST_UNIT);
     let units: Vec<_> = cells.iter().map(|c| plain_unit(c)).collect();
-    let one_known = units.iter().flatten().any(|u| Unit::parse(u).is_ok());
-    (no_value && one_known).then_some(units)
+    let known = units.iter().flatten().filter(|u| is_unit(u)).count();
+    (short && known > 0).then_some((units, known))
 }
 
-/// Index of the column whose name is, or as the only one contains, the text.
-pub(crate) fn find_column(names: &[&str], asked: &str) -> Result<usize, LogError> {
-    let wanted = column(asked).name.to_lowercase();
-    let owned =
-        |at: &[usize]| at.iter().map(|i| names[*i].to_owned()).collect::<Vec<_>>();
-    let exact: Vec<usize> =
-        (0..names.len()).filter(|i| names[*i].to_lowercase() == wanted).collect();
-    let found = if exact.is_empty() && !wanted.is_empty() {
-        (0..names.len()).filter(|i| names[*i].to_lowercase().contains(&wanted)).collect()
-    } else {
-        exact
+/// Gives columns without a name their place, and those of one name a number, so that each
+/// can be asked for.
+pub(crate) fn name_apart(columns: &mut [Column]) {
+    for at in 0..columns.len() {
+        if columns[at].name.is_empty() {
+            columns[at].name = format!("column {}", at + 1);
+        }
+        let same = columns[..at].iter().filter(|c| c.name == columns[at].name).count();
+        if same > 0 {
+            columns[at].name = format!("{} ({})", columns[at].name, same + 1);
+        }
+    }
+}
+
+/// Undoes an encoding that was applied twice (`Â°` for `°`), and writes signs that look
+/// like a degree as one.
+pub(crate) fn mend_label(text: &str) -> String {
+    let mut text = text.to_owned();
+    for _ in 0..DOUBLED {
+        match undoubled(&text) {
+            Some(mended) => text = mended,
+            None => break,
+        }
+    }
+    // A lost sign before a C was a degree, whatever else it may have been.
+    text.replace('\u{2103}', "\u{b0}C")
+        .replace('\u{2109}', "\u{b0}F")
+        .replace("\u{ba}C", "\u{b0}C")
+        .replace("\u{ba}F", "\u{b0}F")
+        .replace("\u{fffd}C", "\u{b0}C")
+}
+
+/// The text as UTF-8 if its letters, as bytes of Latin-1 or Windows-1252, are that.
+fn undoubled(text: &str) -> Option<String> {
+    if text.is_ascii() {
+        return None;
+    }
+    let bytes: Option<Vec<u8>> = text.chars().map(as_byte).collect();
+    String::from_utf8(bytes?).ok()
+}
+
+/// Windows-1252 where it differs from Latin-1, from 0x80 on; a blank where it has nothing.
+const WINDOWS: &str = "€\u{81}‚ƒ„…†‡ˆ‰Š‹Œ\u{8d}Ž\u{8f}\u{90}‘’“”•–—˜™š›œ\u{9d}žŸ";
+
+fn as_byte(letter: char) -> Option<u8> {
+    let code = u32::from(letter);
+    let plain = u8::try_from(code).ok();
+    let windows = || {
+        let at = WINDOWS.chars().position(|w| w == letter)?;
+        u8::try_from(0x80 + at).ok()
     };
-    let asked = || asked.chars().take(80).collect::<String>();
-    match found.as_slice() {
-        [at] => Ok(*at),
-        [] => {
-            let all: Vec<usize> = (0..names.len()).collect();
-            Err(LogError::NoColumn { asked: asked(), columns: owned(&all) })
-        }
-        many => Err(LogError::ManyColumns { asked: asked(), columns: owned(many) }),
-    }
+    plain.or_else(windows)
 }
 
-/// Finds the time column by the name asked for, by its own name, or because it comes
-/// first and rises; `rows` are the first rows of the file.
-pub(crate) fn time_column(
-    columns: &[Column],
-    asked: Option<&str>,
-    rows: &[Vec<String>],
-) -> Result<TimeColumn, LogError> {
-    let names: Vec<&str> = columns.iter().map(|c| c.name.as_str()).collect();
-    let describe = |at: usize, form: TimeForm, why: &str| {
-        let cells = || rows.iter().filter_map(|r| r.get(at));
-        let large = cells().filter_map(|c| number(c)).any(|v| v.abs() > SURELY_MS);
-        let (factor, unit) = unit_factor(&columns[at], form, large);
-        let remark = format!("time: column `{}` ({why}), {unit}", names[at]);
-        TimeColumn { at, form, factor, remark }
-    };
-    if let Some(asked) = asked {
-        let at = find_column(&names, asked)?;
-        let form = form(at, rows)
-            .ok_or_else(|| LogError::TimeUnreadable(names[at].to_owned()))?;
-        return Ok(describe(at, form, "as asked"));
-    }
-    let mut named: Vec<usize> =
-        (0..columns.len()).filter(|i| looks_like_time(names[*i])).collect();
-    named.sort_by_key(|i| !is_time(names[*i]));
-    for at in named {
-        // A name that means nothing but time is believed, whatever its clock does.
-        let fits =
-            |form: &TimeForm| is_time(names[at]) || rises(at, *form, rows) >= READABLE;
-        if let Some(form) = form(at, rows).filter(fits) {
-            return Ok(describe(at, form, "by its name"));
-        }
-    }
-    match form(0, rows) {
-        Some(form) if rises(0, form, rows) >= 1.0 => {
-            Ok(describe(0, form, "the first column, and it rises"))
-        }
-        _ => Err(LogError::NoTime(names.iter().map(|n| (*n).to_owned()).collect())),
-    }
+/// A letter of Windows-1252, which Latin-1 is a part of.
+pub(crate) fn windows_letter(byte: u8) -> char {
+    let above = usize::from(byte).checked_sub(0x80);
+    above.and_then(|at| WINDOWS.chars().nth(at)).unwrap_or(char::from(byte))
 }
 
-fn is_time(name: &str) -> bool {
+/// True for a name that means time and nothing else.
+pub(crate) fn is_time(name: &str) -> bool {
     let exact = [
         "time",
         "zeit",
@@ -132,24 +133,32 @@ fn is_time(name: &str) -> bool {
         "ts",
         "t_s",
         "t_ms",
+        "t_us",
         "time_s",
         "time_ms",
+        "time_us",
         "timestamp",
+        "timestamps",
+        "datetime",
         "s",
         "sec",
         "ms",
         "seconds",
         "elapsed",
         "uhrzeit",
+        "zeitstempel",
         "clock",
         "temps",
         "tiempo",
         "tempo",
+        "tijd",
+        "czas",
     ];
     exact.contains(&name.to_lowercase().as_str())
 }
 
-fn looks_like_time(name: &str) -> bool {
+/// True for a name that may mean time.
+pub(crate) fn looks_like_time(name: &str) -> bool {
     let lower = name.to_lowercase();
     is_time(name)
         || ["time", "zeit", "clock", "elapsed", "sekunde", "second"]
@@ -157,53 +166,53 @@ fn looks_like_time(name: &str) -> bool {
             .any(|word| lower.contains(word))
 }
 
-fn unit_factor(column: &Column, form: TimeForm, large: bool) -> (f64, String) {
-    if form == TimeForm::Clock {
-        return (1.0, "read as a clock".to_owned());
-    }
+/// The unit of a time column: the one given, or the end of its name.
+pub(crate) fn time_unit(column: &Column) -> Option<Unit> {
     let lower = column.name.to_lowercase();
     let suffix = lower.rsplit(['_', ' ', '-', '.']).next().unwrap_or_default();
     let stated = column.unit.as_deref().and_then(|u| Unit::parse(u).ok());
     let named = || Unit::parse(suffix).ok().filter(|_| suffix != "t");
-    let unit = stated.or_else(named).filter(|u| u.quantity() == Quantity::Time);
-    match unit {
-        Some(unit) => (unit.factor(), format!("in {unit}")),
-        None if large => (1e-3, "taken as milliseconds since 1970".to_owned()),
-        None => (1.0, "taken as seconds".to_owned()),
-    }
+    stated.or_else(named).filter(|u| u.quantity() == Quantity::Time)
 }
 
-/// A cell of a time column in its own unit.
-pub(crate) fn time_cell(text: &str, form: TimeForm) -> Option<f64> {
-    match form {
-        TimeForm::Number => number(text),
-        TimeForm::Clock => clock_s(text),
-    }
-}
+#[cfg(test)]
+mod tests {
+    use super::{column, mend_label};
 
-fn form(at: usize, rows: &[Vec<String>]) -> Option<TimeForm> {
-    let cells: Vec<&String> =
-        rows.iter().filter_map(|r| r.get(at)).filter(|c| !c.trim().is_empty()).collect();
-    let fits = |form: TimeForm| {
-        let read = cells.iter().filter(|c| time_cell(c, form).is_some()).count();
-        read > 0 && share(read, cells.len()) >= READABLE
-    };
-    [TimeForm::Clock, TimeForm::Number].into_iter().find(|form| fits(*form))
-}
+    #[test]
+    fn units_are_told_from_names() {
+        for (text, name, unit) in [
+            ("p [kPa]", "p", Some("kPa")),
+            ("p (kPa)", "p", Some("kPa")),
+            ("p (rail)", "p (rail)", None),
+            ("speed in km/h", "speed", Some("km/h")),
+            ("rail pressure, bar", "rail pressure", Some("bar")),
+            ("U/V", "U", Some("V")),
+            ("v/km/h", "v", Some("km/h")),
+            ("T / \u{c2}\u{b0}C", "T", Some("\u{b0}C")),
+            ("on/off", "on/off", None),
+            ("flag []", "flag", None),
+            ("km/h", "km/h", None),
+        ] {
+            let read = column(text);
+            assert_eq!(
+                (read.name.as_str(), read.unit.as_deref()),
+                (name, unit),
+                "{text}"
+            );
+        }
+    }
 
-/// Share of the steps from cell to cell that do not fall; 0 if none rises.
-fn rises(at: usize, form: TimeForm, rows: &[Vec<String>]) -> f64 {
-    let times: Vec<f64> = rows
-        .iter()
-        .filter_map(|r| r.get(at))
-        .filter_map(|c| time_cell(c, form))
-        .collect();
-    if times.len() < 2 {
-        return if times.is_empty() { 0.0 } else { 1.0 };
+    #[test]
+    fn doubled_encodings_are_undone_however_often() {
+        for text in ["\u{b0}C", "µs", "Ω", "Drehzahl Ölpumpe"] {
+            let mut doubled = text.to_owned();
+            for _ in 0..2 {
+                doubled = doubled.bytes().map(super::windows_letter).collect();
+                assert_eq!(mend_label(&doubled), text, "{doubled}");
+            }
+            assert_eq!(mend_label(text), text);
+        }
+        assert_eq!(mend_label("\u{ba}C \u{2103}"), "\u{b0}C \u{b0}C");
     }
-    if times.windows(2).all(|w| w[1] <= w[0]) {
-        return 0.0;
-    }
-    let fine = times.windows(2).filter(|w| w[1] >= w[0]).count();
-    share(fine, times.len() - 1)
 }

@@ -3,17 +3,31 @@
 //! A diagnostics link asks its signals in turn and writers repeat what they last heard.
 //! A repeated cell is no sample, so a [`Channel`] holds fresh samples only.
 
-mod cell;
-mod decode;
+mod assemble;
+mod bits;
+mod columns;
+mod csv;
 mod error;
+mod figures;
+mod finding;
+mod format;
+mod gather;
 mod header;
-mod read;
+mod mdf;
+mod median;
+mod options;
+mod parquet;
 mod refresh;
-mod sniff;
+mod slots;
+mod source;
 mod timeline;
+mod track;
 
 pub use error::LogError;
-pub use read::{Options, read_csv};
+pub use finding::{Finding, Findings, RangeEnd};
+pub use format::{Format, read, read_csv};
+pub use options::Options;
+pub use source::ByteSource;
 
 /// A recorded file as channels.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,8 +42,10 @@ pub struct Recording {
     pub row_interval_s: Option<f64>,
     /// Rows from one refresh of a signal to its next where the link asks in turn.
     pub polled_rows: Option<usize>,
-    /// Every column but the time, in file order.
+    /// The columns that were asked for, else every column but the time; in file order.
     pub channels: Vec<Channel>,
+    /// Figures of every column but the time, in file order.
+    pub findings: Vec<Findings>,
     /// What was found and how it was taken.
     pub remarks: Vec<String>,
 }
@@ -46,21 +62,38 @@ pub struct Channel {
 }
 
 impl Recording {
-    /// The channel whose name is, or as the only one contains, the text; case does not
-    /// matter.
+    /// The channel whose name is, or as the only one contains, the text, or whose unit it is;
+    /// case does not matter.
     ///
     /// # Errors
-    /// [`LogError::NoColumn`] or [`LogError::ManyColumns`], with the columns there are.
+    /// [`LogError::NoColumn`] or [`LogError::ManyColumns`], with the columns there are;
+    /// [`LogError::Thousands`] where its numbers can't be read; [`LogError::NotKept`] where
+    /// it was not among the columns asked for.
     pub fn channel(&self, name: &str) -> Result<&Channel, LogError> {
-        let names: Vec<&str> = self.channels.iter().map(|c| c.name.as_str()).collect();
-        header::find_column(&names, name).map(|at| &self.channels[at])
+        let column =
+            |f: &Findings| header::Column { name: f.name.clone(), unit: f.unit.clone() };
+        let all: Vec<header::Column> = self.findings.iter().map(column).collect();
+        let found = &self.findings[columns::find(&all, name)?];
+        for finding in &found.found {
+            if let Finding::Thousands { text, row } = finding {
+                let (column, cell) = (found.name.clone(), text.clone());
+                return Err(LogError::Thousands { column, cell, row: *row });
+            }
+        }
+        let kept = self.channels.iter().find(|channel| channel.name == found.name);
+        kept.ok_or_else(|| LogError::NotKept(found.name.clone()))
     }
 }
 
 impl Channel {
     /// Median time between fresh samples, s; `None` with fewer than two.
     pub fn median_interval_s(&self) -> Option<f64> {
-        let times: Vec<f64> = self.samples.iter().map(|s| s.0).collect();
-        timeline::median_interval(&times)
+        median::median(|| timeline::intervals(self.samples.iter().map(|s| s.0)))
     }
+}
+
+/// Part of a whole, 0 for an empty whole.
+#[expect(clippy::cast_precision_loss, reason = "counts stay far below 2^53")]
+pub(crate) fn share(part: usize, whole: usize) -> f64 {
+    if whole == 0 { 0.0 } else { part as f64 / whole as f64 }
 }

@@ -1,6 +1,10 @@
 //! One time line out of clocks that pass midnight, step back or repeat.
 
-use crate::cell::{DAY_S, TimeForm};
+use crate::gather::Times;
+use crate::median::median;
+
+/// Seconds in a day, for clocks that pass midnight.
+pub(crate) const DAY_S: f64 = 86_400.0;
 
 /// A fall of a clock of more than this is midnight.
 const MIDNIGHT_FALL_S: f64 = 43_200.0;
@@ -9,95 +13,122 @@ const MIDNIGHT_FALL_S: f64 = 43_200.0;
 /// is a wrong stamp, not a gap.
 const WILD: f64 = 10.0;
 
-/// A time line: one time a row, `NaN` for rows to leave out.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub(crate) struct Timeline {
-    pub(crate) times: Vec<f64>,
-    pub(crate) remarks: Vec<String>,
+/// How a time column runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Runs {
+    /// A number that goes on.
+    On,
+    /// The time of day, which begins again at midnight.
+    Daily,
 }
 
-/// Makes the times never fall. `raw` has `NaN` where a row has no time.
-pub(crate) fn straighten(mut raw: Vec<f64>, form: TimeForm) -> Timeline {
+/// Makes times never fall, `NaN` where a row is left out; what was done, in words.
+pub(crate) fn straighten(times: &mut Times, runs: Runs) -> Vec<String> {
     let mut remarks = Vec::new();
-    if form == TimeForm::Clock {
-        let nights = over_midnight(&mut raw);
+    if runs == Runs::Daily {
+        let nights = over_midnight(times);
         if nights > 0 {
-            remarks.push(format!("the clock passes midnight {nights} times"));
+            let s = if nights == 1 { "once" } else { &format!("{nights} times") };
+            remarks.push(format!("the clock passes midnight {s}"));
         }
     }
-    let wild = drop_wild(&mut raw);
+    let wild = drop_wild(times);
     if wild > 0 {
         remarks.push(format!("{wild} rows left out: their time stamp is out of order"));
     }
-    let typical = median_interval(&rising_only(&raw)).unwrap_or(0.0);
+    let typical = median_interval(times).unwrap_or(0.0);
     let mut shift = 0.0;
-    let mut last: Option<(usize, f64)> = None;
-    let mut back: Vec<(usize, f64)> = Vec::new();
-    for (row, time) in raw.iter_mut().enumerate() {
+    let mut last: Option<f64> = None;
+    let (mut back, mut most) = (0, (0, 0.0));
+    for row in 0..times.len() {
+        let mut time = times.get(row);
         if time.is_nan() {
             continue;
         }
-        *time += shift;
-        if let Some((_, before)) = last.filter(|(_, before)| *time < *before) {
-            back.push((row + 1, before - *time));
-            shift += before + typical - *time;
-            *time = before + typical;
+        time += shift;
+        if let Some(before) = last.filter(|before| time < *before) {
+            back += 1;
+            if before - time > most.1 {
+                most = (row + 1, before - time);
+            }
+            shift += before + typical - time;
+            time = before + typical;
         }
-        last = Some((row, *time));
+        times.set(row, time);
+        last = Some(time);
     }
-    if let Some((row, most)) = back.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1)) {
-        let s = if back.len() == 1 { "once" } else { "more than once" };
+    if back > 0 {
+        let s = if back == 1 { "once" } else { &format!("{back} times") };
         remarks.push(format!(
-            "the clock steps back {s}, most by {most:.3} s at data row {row}: \
-             what follows was moved on to one usual interval after"
+            "the clock steps back {s}, most by {:.3} s at data row {}: \
+             what follows was moved on to one usual interval after",
+            most.1, most.0
         ));
     }
-    Timeline { times: raw, remarks }
+    remarks
 }
 
 /// Median of the positive intervals, s.
-pub(crate) fn median_interval(times: &[f64]) -> Option<f64> {
-    let mut gaps: Vec<f64> =
-        times.windows(2).map(|w| w[1] - w[0]).filter(|gap| *gap > 0.0).collect();
-    gaps.sort_unstable_by(f64::total_cmp);
-    let last = gaps.len().checked_sub(1)?;
-    // One middle where the number is odd, two where it is even.
-    Some(f64::midpoint(gaps[last.div_ceil(2)], gaps[last >> 1]))
+pub(crate) fn median_interval(times: &Times) -> Option<f64> {
+    median(|| intervals(times.used()))
 }
 
-fn rising_only(raw: &[f64]) -> Vec<f64> {
-    raw.iter().copied().filter(|t| !t.is_nan()).collect()
+/// From each time to the next.
+pub(crate) fn intervals(times: impl Iterator<Item = f64>) -> impl Iterator<Item = f64> {
+    let mut before = f64::NAN;
+    times.filter_map(move |time| {
+        let interval = time - before;
+        before = time;
+        (!interval.is_nan()).then_some(interval)
+    })
 }
 
-fn over_midnight(raw: &mut [f64]) -> usize {
+fn over_midnight(times: &mut Times) -> usize {
     let mut nights = 0;
     let mut shift = 0.0;
     let mut before = f64::NEG_INFINITY;
-    for time in raw.iter_mut().filter(|t| !t.is_nan()) {
-        if *time + shift < before - MIDNIGHT_FALL_S {
+    for row in 0..times.len() {
+        let time = times.get(row);
+        if time.is_nan() {
+            continue;
+        }
+        if time + shift < before - MIDNIGHT_FALL_S {
             shift += DAY_S;
             nights += 1;
         }
-        *time += shift;
-        before = *time;
+        times.set(row, time + shift);
+        before = time + shift;
     }
     nights
 }
 
 /// Leaves out single rows whose stamp lies apart from both neighbours: behind the row
 /// before while the next goes on, or far ahead while the next comes back.
-fn drop_wild(raw: &mut [f64]) -> usize {
-    let typical = median_interval(&rising_only(raw)).unwrap_or(0.0);
-    let rows: Vec<usize> = (0..raw.len()).filter(|i| !raw[*i].is_nan()).collect();
+fn drop_wild(times: &mut Times) -> usize {
+    let typical = median_interval(times).unwrap_or(0.0);
     let mut dropped = 0;
-    for at in 1..rows.len().saturating_sub(1) {
-        let [before, here, after] = [at - 1, at, at + 1].map(|i| raw[rows[i]]);
-        let behind = here < before && after >= before;
-        let ahead = here > after && after >= before && here - before > WILD * typical;
-        if behind || ahead {
-            raw[rows[at]] = f64::NAN;
-            dropped += 1;
+    // The row before, the row in question; the next one decides.
+    let (mut before, mut here): (Option<f64>, Option<(usize, f64)>) = (None, None);
+    for row in 0..times.len() {
+        let after = times.get(row);
+        if after.is_nan() {
+            continue;
         }
+        if let Some((at, time)) = here {
+            let wild = before.is_some_and(|before| {
+                let behind = time < before && after >= before;
+                let ahead =
+                    time > after && after >= before && time - before > WILD * typical;
+                behind || ahead
+            });
+            if wild {
+                times.set(at, f64::NAN);
+                dropped += 1;
+            } else {
+                before = Some(time);
+            }
+        }
+        here = Some((row, after));
     }
     dropped
 }

@@ -124,7 +124,7 @@ fn columns_are_found_by_name_or_listed() {
     );
     assert!(matches!(log.channel("egr"), Err(LogError::ManyColumns { .. })));
     let none = log.channel("boost").expect_err("no such column").to_string();
-    assert!(none.contains("EGR command, EGR position, rail"), "{none}");
+    assert!(none.contains("EGR command [%], EGR position [%], rail"), "{none}");
     assert!(log.channel("").is_err());
     let twice = read("t,a,a\n0,1,2\n1,2,3\n");
     assert_eq!(twice.channel("a (2)").map(|c| c.samples[0].1), Ok(2.0));

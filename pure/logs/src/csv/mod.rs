@@ -1,0 +1,138 @@
+//! CSV as found in the wild: any separator, a unit in the header or a row of units, decimal
+//! comma or point, seconds or a clock, gaps, repeats, broken encodings.
+
+mod blocks;
+mod cell;
+mod clock;
+mod head;
+mod quick;
+mod scan;
+mod sniff;
+mod split;
+mod text;
+mod time;
+
+pub(crate) use cell::{Mark, number};
+pub(crate) use clock::{Order, moment};
+pub(crate) use time::counted;
+
+use crate::assemble::{Table, assemble};
+use crate::columns::find;
+use crate::error::LogError;
+use crate::header::Column;
+use crate::options::Options;
+use crate::source::{ByteSource, fill};
+use crate::{Recording, format};
+use head::head;
+use scan::{Layout, Role};
+use text::Letters;
+use time::time_column;
+
+/// Bytes read before columns are chosen.
+const HEAD: usize = 1 << 18;
+
+/// Lines read before columns are chosen.
+const LINES: usize = 480;
+
+/// Text that other readers do not know.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Csv;
+
+impl format::Format for Csv {
+    fn name(&self) -> &'static str {
+        "CSV"
+    }
+
+    fn knows(&self, _: &[u8]) -> bool {
+        true
+    }
+
+    fn read(
+        &self,
+        source: &dyn ByteSource,
+        options: &Options,
+    ) -> Result<Recording, LogError> {
+        let mut bytes = vec![0; HEAD];
+        let read = fill(source, 0, &mut bytes)?;
+        bytes.truncate(read);
+        if bytes.trim_ascii().is_empty() {
+            return Err(LogError::Empty);
+        }
+        let (letters, mark_bytes, said) = Letters::of(&bytes);
+        let narrowed = letters.narrowed(&bytes[mark_bytes..]);
+        let text = narrowed.as_deref().unwrap_or(&bytes[mark_bytes..]);
+        let (syntax, separated) = sniff::syntax(text, options.separator)?;
+        let mut lines = syntax.lines(text, |cell| letters.text(cell), LINES);
+        if read == HEAD
+            && lines.len() > 2
+            && lines.last().is_some_and(|l| l.next >= text.len())
+        {
+            // Cut in the middle.
+            lines.pop();
+        }
+        if lines.first().is_some_and(|line| line.cells.len() > options.max_columns) {
+            return Err(LogError::TooLarge {
+                what: "columns",
+                limit: options.max_columns,
+            });
+        }
+        let head = head(&lines, syntax).ok_or(LogError::OneColumn)?;
+        if head.columns.len() > options.max_columns {
+            return Err(LogError::TooLarge {
+                what: "columns",
+                limit: options.max_columns,
+            });
+        }
+        if head.rows.is_empty() {
+            return Err(LogError::NoRows);
+        }
+        let time = time_column(&head, options.time.as_deref())?;
+        let remarks: Vec<String> = said
+            .map(str::to_owned)
+            .into_iter()
+            .chain([separated])
+            .chain(head.remarks.iter().cloned())
+            .chain([time.remark.clone()])
+            .collect();
+        let (roles, columns) = roles(&head.columns, time.at, time.date);
+        let from = mark_bytes + letters.bytes_of(&text[..head.data_at]);
+        let layout = Layout {
+            syntax,
+            letters,
+            mark: head.mark,
+            form: time.form,
+            factor: time.factor,
+            start_s: time.start_s,
+            roles,
+            suffixes: head.suffixes,
+            header: head.header,
+        };
+        let kept = kept(&columns, options);
+        let gather = blocks::gather(source, from as u64, &layout, &kept, options)?;
+        assemble(Table { columns, kept, runs: time.runs, remarks }, gather)
+    }
+}
+
+/// What each column is for, and the columns that hold signals.
+fn roles(all: &[Column], time: usize, date: Option<usize>) -> (Vec<Role>, Vec<Column>) {
+    let mut signals = Vec::new();
+    let role = |(at, column): (usize, &Column)| {
+        if at == time {
+            Role::Time
+        } else if Some(at) == date {
+            Role::Date
+        } else {
+            signals.push(column.clone());
+            Role::Signal(signals.len() - 1)
+        }
+    };
+    (all.iter().enumerate().map(role).collect(), signals)
+}
+
+/// The columns whose samples are kept, in file order.
+pub(crate) fn kept(columns: &[Column], options: &Options) -> Vec<usize> {
+    let Some(asked) = &options.keep else { return (0..columns.len()).collect() };
+    let found: Vec<usize> =
+        asked.iter().filter_map(|name| find(columns, name).ok()).collect();
+    (0..columns.len()).filter(|at| found.contains(at)).collect()
+}

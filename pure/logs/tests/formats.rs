@@ -1,0 +1,130 @@
+//! Parquet and MDF 4 files that general-purpose libraries wrote, against the values they
+//! were given (`made/README.md`).
+#![cfg(test)]
+
+use logs::{LogError, Options, Recording, read, read_csv};
+
+fn read_bytes(bytes: &[u8]) -> Recording {
+    read(&bytes, &Options::default()).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn commanded(row: usize) -> f64 {
+    if row % 80 < 40 { 20.0 } else { 60.0 }
+}
+
+fn number(row: usize) -> f64 {
+    f64::from(u32::try_from(row).expect("small"))
+}
+
+/// Rounding of 32 bits at 61.
+const SINGLE: f64 = 4e-6;
+
+fn holds(log: &Recording, name: &str, skip: Option<usize>, of: impl Fn(usize) -> f64) {
+    let rows: Vec<usize> = (0..400).filter(|row| Some(*row) != skip).collect();
+    let channel = log.channel(name).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(channel.samples.len(), rows.len(), "{name}");
+    for ((time, value), row) in channel.samples.iter().zip(rows) {
+        assert!((time - 0.05 * number(row)).abs() < 1e-6, "{name} row {row}: {time}");
+        assert!((value - of(row)).abs() < SINGLE, "{name} row {row}: {value}");
+    }
+}
+
+#[test]
+fn parquet_of_every_packing_and_page_gives_its_values() {
+    for bytes in [
+        include_bytes!("made/snappy.parquet").as_slice(),
+        include_bytes!("made/zstd.parquet").as_slice(),
+        include_bytes!("made/v2.parquet").as_slice(),
+    ] {
+        let log = read_bytes(bytes);
+        assert_eq!((log.rows, log.kept), (400, 400));
+        assert!((log.duration_s - 19.95).abs() < 1e-9);
+        holds(&log, "commanded", Some(5), commanded);
+        holds(&log, "actual", None, |row| commanded(row) + number(row).sin());
+        holds(&log, "on", None, |row| f64::from(u8::from(commanded(row) > 30.0)));
+        assert_eq!(log.channels[0].unit.as_deref(), Some("%"));
+        assert!(log.remarks.iter().any(|r| r.contains("`time` (by its name), in s")));
+    }
+}
+
+#[test]
+fn parquet_times_may_be_stamps_or_texts() {
+    for bytes in [
+        include_bytes!("made/stamps.parquet").as_slice(),
+        include_bytes!("made/texts.parquet").as_slice(),
+    ] {
+        let log = read_bytes(bytes);
+        holds(&log, "v", None, |row| commanded(row) + number(row).sin());
+    }
+}
+
+#[test]
+fn mdf_groups_keep_their_own_times() {
+    for bytes in [
+        include_bytes!("made/plain.mf4").as_slice(),
+        include_bytes!("made/transposed.mf4").as_slice(),
+    ] {
+        let log = read_bytes(bytes);
+        assert_eq!(log.rows, 500);
+        holds(&log, "commanded", None, commanded);
+        holds(&log, "actual", None, |row| commanded(row) + number(row).sin());
+        let oil = log.channel("oil").expect("a channel");
+        assert_eq!(oil.unit.as_deref(), Some("\u{b0}C"));
+        assert_eq!(oil.samples.len(), 100);
+        for (k, (time, value)) in oil.samples.iter().enumerate() {
+            assert!((time - 0.03 - 0.2 * number(k)).abs() < 1e-9, "{time}");
+            assert!(
+                (value - (0.5 * number(60 + k % 30) - 40.0)).abs() < 1e-12,
+                "{value}"
+            );
+        }
+    }
+    let listed = read_bytes(include_bytes!("made/listed.mf4"));
+    holds(&listed, "actual", None, |row| commanded(row) + number(row).sin());
+}
+
+/// Bytes 0 to 7, the version and the place of the first block, as the published overview of
+/// MDF 4.1 gives them.
+#[test]
+fn the_head_of_an_mdf_file_is_as_published() {
+    let bytes = include_bytes!("made/plain.mf4");
+    assert_eq!(&bytes[..8], b"MDF     ");
+    assert_eq!(u16::from_le_bytes([bytes[28], bytes[29]]), 410);
+    assert_eq!(&bytes[64..68], b"##HD");
+}
+
+#[test]
+fn only_what_is_asked_for_is_kept_and_all_is_looked_at() {
+    let keep = Some(vec!["actual".to_owned(), "nothing like it".to_owned()]);
+    let options = Options { keep, ..Options::default() };
+    for bytes in [
+        include_bytes!("made/snappy.parquet").as_slice(),
+        include_bytes!("made/plain.mf4").as_slice(),
+    ] {
+        let log = read_csv(bytes, &options).expect("a recording");
+        assert_eq!(log.channels.len(), 1);
+        assert_eq!(log.findings.len(), 3);
+        assert!(
+            log.findings.iter().all(|f| f.fresh >= 100 && f.median_interval_s.is_some())
+        );
+        assert!(matches!(log.channel("commanded"), Err(LogError::NotKept(_))));
+    }
+}
+
+#[test]
+fn files_of_other_kinds_are_named_with_the_next_move() {
+    for (bytes, words) in [
+        (b"PK\x03\x04 and so on".as_slice(), "save its table as CSV"),
+        (b"\x1f\x8b and so on", "unpack it first"),
+        (b"PAR1", "it ends too early"),
+        (b"PAR1 and no footer at the end", "it ends too early"),
+        (b"MDF     ", "reaches beyond the file"),
+    ] {
+        let error = read_csv(bytes, &Options::default()).expect_err(words).to_string();
+        assert!(error.contains(words), "{error}");
+    }
+    let mut old = include_bytes!("made/plain.mf4").to_vec();
+    old[28..30].copy_from_slice(&330_u16.to_le_bytes());
+    let error = read_csv(&old, &Options::default()).expect_err("version 3").to_string();
+    assert!(error.contains("export it as MDF 4 or CSV"), "{error}");
+}
