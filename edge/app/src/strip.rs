@@ -1,17 +1,23 @@
-//! `strip`: what comes off to reach something, in which order, and the way back.
+//! `strip`: what comes off to reach something, in which order, and the way back; and the bare
+//! order of an instance of the sequential ordering problem.
 
 use std::time::{Duration, Instant};
 
-use sheet::{CheckIx, EconomyOverrides, RepairIx, Sheet};
-use strip::order::Budget;
+use schemars::JsonSchema;
+use serde::Serialize;
+use sheet::{CheckIx, EconomyOverrides, MOST_BYTES, RepairIx, Sheet};
+use strip::order::{Budget, InstanceError, read_instance, solve};
 use strip::{StripAnswer, StripAsk, StripError, Target};
 
+use crate::document::Answer;
 use crate::plan::items;
 use crate::sheet_file::{Loaded, find_id, load};
 use crate::{Problem, Problems, Source, settings};
 
-/// Time for the search of the order.
-const MOST_TIME: Duration = Duration::from_secs(10);
+/// Time for the search of the order: with reading and printing within 10 s.
+const MOST_TIME: Duration = Duration::from_secs(8);
+/// Time for an instance: with reading and printing within a minute.
+const INSTANCE_TIME: Duration = Duration::from_secs(50);
 
 /// What `strip` was asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -70,6 +76,75 @@ pub fn strip(input: &StripInput) -> Result<Stripped, Problems> {
     Ok(Stripped { answer, currency })
 }
 
+/// `order/1`: the order of an instance (TSPLIB 95, class SOP).
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct OrderAnswer {
+    /// Its name.
+    pub name: String,
+    /// How many nodes.
+    pub nodes: usize,
+    /// The nodes first to last, numbered from 1.
+    pub order: Vec<usize>,
+    /// Length of the path.
+    pub length: i64,
+    /// No path is shorter.
+    pub lower_bound: i64,
+    /// Whether no path is shorter than this one.
+    pub proven: bool,
+    /// What else to know.
+    pub remarks: Vec<String>,
+}
+
+impl Answer for OrderAnswer {
+    const NAME: &'static str = "order/1";
+}
+
+/// Whether a file is an instance by its name (`.sop`), not a sheet.
+pub fn is_instance(source: &Source) -> bool {
+    match source {
+        Source::File(path) => {
+            path.extension().is_some_and(|is| is.eq_ignore_ascii_case("sop"))
+        }
+        Source::StandardInput => false,
+    }
+}
+
+/// Orders an instance. The clock of the search starts here.
+///
+/// # Errors
+/// A file that is not there or no instance.
+pub fn order(source: &Source) -> Result<OrderAnswer, Problems> {
+    let start = Instant::now();
+    let text = source.text(MOST_BYTES)?;
+    let instance = read_instance(&text).map_err(|error| wrong(source, &error))?;
+    let keep_on = || start.elapsed() < INSTANCE_TIME;
+    let found = solve(&instance.problem, &Budget { nodes: u64::MAX, keep_on: &keep_on });
+    let mut remarks = Vec::new();
+    if !found.proven {
+        remarks.push(format!(
+            "time ran out: the shortest path has a length from {} to {}",
+            found.lower_bound, found.cost
+        ));
+    }
+    Ok(OrderAnswer {
+        name: instance.name,
+        nodes: instance.problem.len(),
+        order: found.nodes.iter().map(|node| node + 1).collect(),
+        length: found.cost,
+        lower_bound: found.lower_bound,
+        proven: found.proven,
+        remarks,
+    })
+}
+
+fn wrong(source: &Source, error: &InstanceError) -> Problem {
+    let mut problem = Problem::wrong("instance", error).in_file(source);
+    if let Some(place) = &mut problem.place {
+        place.line = error.line().and_then(|line| u32::try_from(line).ok());
+    }
+    problem
+}
+
 fn kind(error: &StripError) -> &'static str {
     match error {
         StripError::NotOnSheet(_) => "unknown-id",
@@ -106,7 +181,7 @@ pub fn target(sheet: &Sheet, text: &str) -> Result<Target, Problem> {
 
 #[cfg(test)]
 mod tests {
-    use super::{StripInput, strip};
+    use super::{StripInput, is_instance, order, strip};
     use crate::{Exit, Source};
 
     fn input(reach: &[&str]) -> StripInput {
@@ -128,6 +203,25 @@ mod tests {
             strip(&input(&["item:nowhere"])).unwrap_err().list()[0].kind,
             "unknown-id"
         );
+    }
+
+    #[test]
+    fn an_instance_is_ordered_and_a_wrong_one_says_where() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("three.SOP");
+        let head = "NAME: three\nTYPE: SOP\nEDGE_WEIGHT_SECTION\n3\n";
+        std::fs::write(&path, format!("{head}0 5 9\n-1 0 2\n-1 -1 0\nEOF\n")).unwrap();
+        let source = Source::from(path.clone());
+        assert!(is_instance(&source));
+        let answer = order(&source).unwrap();
+        assert_eq!(
+            (answer.order, answer.length, answer.proven),
+            (vec![1, 2, 3], 7, true)
+        );
+        std::fs::write(&path, format!("{head}0 x\n")).unwrap();
+        let problems = order(&source).unwrap_err();
+        let problem = &problems.list()[0];
+        assert_eq!(problem.place.as_ref().unwrap().line, Some(5));
     }
 
     #[test]

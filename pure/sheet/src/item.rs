@@ -43,7 +43,7 @@ pub const CAUTIONS: [&str; 21] = [
 ];
 
 /// Most fasteners, seals, snags or fluids of one item.
-const MOST_OF_AN_ITEM: usize = 64;
+pub(crate) const MOST_OF_AN_ITEM: usize = 64;
 
 /// So many circles are told.
 const MOST_CIRCLES: usize = 50;
@@ -104,6 +104,11 @@ impl<'a> Reader<'a> {
                 bare(&behind)[place].iter().copied().map(ItemIx::from).collect();
             item.refit_after =
                 refit_after[place].iter().map(|(to, _)| ItemIx::from(*to)).collect();
+        }
+        for (place, table) in tables.iter().enumerate() {
+            if let Some(table) = table {
+                items[place].eased_by = self.eased_by(table, (place, &items));
+            }
         }
         if whole {
             self.settle_covers(&mut items, tables);
@@ -345,6 +350,7 @@ fn blank() -> Item {
         rotating: false,
         position: None,
         refit_after: Vec::new(),
+        eased_by: Vec::new(),
         caution: Vec::new(),
         snags: Vec::new(),
         fasteners: Vec::new(),

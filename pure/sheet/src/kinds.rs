@@ -205,6 +205,7 @@ static SHAPES: [Shape; 21] = [
             "cover",
             "position",
             "refit_after",
+            "eased_by",
             "caution",
         ],
     },

@@ -6,6 +6,7 @@
 mod access;
 mod bands;
 mod check;
+mod ease;
 pub mod economy;
 mod family;
 mod head;

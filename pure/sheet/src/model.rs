@@ -159,6 +159,9 @@ pub struct Item {
     pub position: Option<String>,
     /// Items to be back before this one, beyond the mirror order.
     pub refit_after: Vec<ItemIx>,
+    /// Items that need not be off, each with the minutes that stripping takes more while it is
+    /// on. The planner's costs leave them out.
+    pub eased_by: Vec<(ItemIx, f64)>,
     /// Caution words (design section 15).
     pub caution: Vec<String>,
     /// What may go wrong while stripping.

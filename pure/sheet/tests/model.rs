@@ -241,3 +241,42 @@ fn job_goes_over_settings_and_settings_over_sheet() {
     let share = EconomyOverrides { active: Some(1.5), ..Default::default() };
     assert!(wrong(share).contains("between 0 and 1"));
 }
+
+/// The base sheet with `eased_by` on its heat shield; its remarks as kind, line and text.
+fn eased(entries: &str) -> (Option<Sheet>, Vec<(String, u32, String)>) {
+    let text = file("cases/sheet-base.txt")
+        .replace("refit_after = []\n", &format!("eased_by = {entries}\n"));
+    let read = read(&text);
+    let line = text.lines().position(|line| line.starts_with("eased_by")).unwrap();
+    let line = u32::try_from(line + 1).unwrap();
+    let here = read.remarks.iter().filter(|remark| remark.line == line);
+    let told = here.map(|r| (r.code.to_owned(), r.column, r.what.clone())).collect();
+    (read.sheet, told)
+}
+
+#[test]
+fn what_eases_an_item_is_read_and_nonsense_is_located() {
+    let (sheet, told) = eased("{ airbox-lid = 4, x-note = \"why\" }");
+    let shield = &sheet.unwrap().items[1];
+    assert_eq!(shield.eased_by, [(ItemIx(2), 4.0)]);
+    assert!(told.is_empty(), "{told:?}");
+    let (sheet, told) = eased("{ nowhere = 4.0 }");
+    assert!(sheet.is_none());
+    assert_eq!(told[0], ("unresolved".into(), 14, "there is no item `nowhere`".into()));
+    for (entries, code) in [
+        ("{ heat-shield = 1.0 }", "eased-by-itself"),
+        ("{ airbox-lid = -1.0 }", "out-of-range"),
+        ("{ airbox-lid = \"long\" }", "wrong-type"),
+        ("[\"airbox-lid\"]", "wrong-type"),
+        ("{ airbox-lid = inf }", "not-finite"),
+    ] {
+        let (sheet, told) = eased(entries);
+        assert!(sheet.is_none(), "{entries}");
+        assert_eq!(told[0].0, code, "{entries}: {told:?}");
+    }
+    for pointless in ["undertray", "oil-feed"] {
+        let (sheet, told) = eased(&format!("{{ {pointless} = 1.0 }}"));
+        assert!(sheet.unwrap().items[1].eased_by.is_empty());
+        assert_eq!(told[0].0, "eased-by", "{told:?}");
+    }
+}

@@ -13,13 +13,15 @@ pub struct StripAnswer {
     pub strip: Vec<Step>,
     /// What goes back, first to last: what comes off now and what was off before.
     pub refit: Vec<Step>,
-    /// Minutes to strip, without snags, waiting and moving about.
+    /// Minutes to strip, without snags, waiting and moving about; with what a step takes longer
+    /// while an item that eases it is on.
     pub strip_minutes: f64,
     /// Minutes to refit, without snags and moving about.
     pub refit_minutes: f64,
     /// Minutes of moving about on the way in.
     pub moving_minutes: f64,
-    /// Whether no order moves about for less.
+    /// Whether no order moves about for less (with `eased_by`: none that lets the same items be
+    /// eased).
     pub proven: bool,
     /// No order of the way in moves about for fewer minutes.
     pub lower_bound: f64,
@@ -55,6 +57,25 @@ pub struct StripAnswer {
     pub ways: Vec<WayTaken>,
     /// What else to know.
     pub remarks: Vec<String>,
+    /// Minutes of the waiting in which there is nothing else to do, in this order.
+    pub waiting_idle_minutes: f64,
+    /// Minutes of the way in by the clock: stripping, moving about and idle waiting.
+    pub elapsed_minutes: f64,
+    /// What comes off only because it makes other items quicker (`eased_by`).
+    pub easing: Vec<Easing>,
+}
+
+/// An item that comes off only to make others quicker.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Easing {
+    /// Its id.
+    pub item: String,
+    /// Ids of the items that it makes quicker.
+    pub eases: Vec<String>,
+    /// Minutes that they would take more.
+    pub saves_minutes: f64,
+    /// Minutes to take it off and put it back, with what comes off for it alone.
+    pub costs_minutes: f64,
 }
 
 /// An item that comes off or goes back.

@@ -35,6 +35,12 @@ pub(crate) fn across_flats(head_mm: f64) -> String {
     format!("{head_mm} mm")
 }
 
+/// Minutes of moving about from one item to the next.
+pub(crate) fn between(moving: Moving, one: &Item, two: &Item) -> f64 {
+    let position = if one.position == two.position { 0.0 } else { moving.position_min };
+    position + if tool(one) == tool(two) { 0.0 } else { moving.tool_min }
+}
+
 /// The class of each item: the place of its first equal.
 fn classes<T: PartialEq>(of: &[T]) -> Vec<usize> {
     of.iter()
@@ -42,13 +48,14 @@ fn classes<T: PartialEq>(of: &[T]) -> Vec<usize> {
         .collect()
 }
 
-/// Orders the items to strip.
+/// Orders the items to strip; of each pair of `also` the first comes off first.
 ///
 /// # Errors
-/// A circle in `behind`.
+/// A circle in `behind` and `also`.
 pub(crate) fn way_in(
     sheet: &Sheet,
     strip: ItemSet,
+    also: &[(ItemIx, ItemIx)],
     budget: &Budget<'_>,
 ) -> Result<WayIn, StripError> {
     let list: Vec<ItemIx> =
@@ -62,6 +69,8 @@ pub(crate) fn way_in(
             .filter(|(first, front)| *first != later && item.closure.has(**front));
         pairs.extend(fronts.map(|(first, _)| (first, later)));
     }
+    let place = |wanted: ItemIx| list.iter().position(|&item| item == wanted);
+    pairs.extend(also.iter().filter_map(|&(one, two)| Some((place(one)?, place(two)?))));
     let Moving { position_min, tool_min } = sheet.moving;
     let scale = PARTS_A_MINUTE.min(MOST_PARTS / position_min.max(tool_min).max(1.0));
     let positions: Vec<_> = items.iter().map(|item| item.position.as_deref()).collect();

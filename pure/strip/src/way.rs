@@ -4,11 +4,12 @@ use sheet::{Goes, Item, ItemIx, ItemSet, RepairIx, Sheet};
 
 use crate::answer::{Loose, SnagDue, Step, StripAnswer, WayTaken};
 use crate::ask::{StripAsk, StripError, Target, checked_off};
+use crate::ease::{EasedWay, eased_way};
 use crate::reach::{covers, move_cost};
-use crate::sequence::{WayIn, across_flats, tool, way_in, way_out};
+use crate::sequence::{across_flats, tool, way_out};
 use crate::tray::{Tray, look_alikes};
 use crate::ways::{Chosen, choose};
-use crate::{fastener, upkeep};
+use crate::{fastener, told, upkeep, waiting};
 
 /// The way in to all targets jointly, the tray, and the way out of all that is then off.
 ///
@@ -18,8 +19,10 @@ pub fn strip(sheet: &Sheet, ask: &StripAsk<'_>) -> Result<StripAnswer, StripErro
     let off_before = checked_off(sheet, &ask.off)?;
     let off_now: ItemSet = off_before.iter().copied().collect();
     let chosen = choose(sheet, &ask.economy, off_now, &ask.reach)?;
-    let stripped = chosen.needed.minus(off_now);
-    let way = way_in(sheet, stripped, ask.budget)?;
+    let needed = chosen.needed.minus(off_now);
+    let eased = eased_way(sheet, (&ask.economy, off_now), needed, ask.budget)?;
+    let (way, stripped) = (&eased.way, needed.union(eased.taken));
+    let timed = waiting::timed(sheet, off_now, &way.items);
     let taken: Vec<ItemIx> = off_before.iter().chain(&way.items).copied().collect();
     let back = way_out(sheet, &taken)?;
     let off = off_now.union(stripped);
@@ -28,14 +31,17 @@ pub fn strip(sheet: &Sheet, ask: &StripAsk<'_>) -> Result<StripAnswer, StripErro
 
     let mut tray = Tray::default();
     let language = ask.language.as_str();
-    let in_steps: Vec<Step> = items(sheet, &way.items)
+    let mut in_steps: Vec<Step> = items(sheet, &way.items)
         .map(|item| step_off(item, language, &mut tray))
         .collect();
+    let easing = told::ease(sheet, (off_now, &eased), &mut in_steps, language);
+    told::waiting(&timed, &mut in_steps);
     let out_steps: Vec<Step> =
         items(sheet, &back).map(|item| step_back(item, language, &in_steps)).collect();
     let (look_alikes, swaps, all_told) = look_alikes(sheet, off);
     let held = upkeep::not_startable(sheet, &taken);
-    let mut remarks = remarks(sheet, ask, &chosen, &way);
+    let mut remarks = remarks(sheet, ask, &chosen, &eased);
+    remarks.extend(told::remarks(sheet, off_now, &eased));
     remarks.extend(limits(&tray, all_told, &in_steps, &off_before));
 
     Ok(StripAnswer {
@@ -60,6 +66,9 @@ pub fn strip(sheet: &Sheet, ask: &StripAsk<'_>) -> Result<StripAnswer, StripErro
         do_not_start_because: held,
         ways: ways_taken(sheet, ask, &chosen),
         remarks,
+        waiting_idle_minutes: timed.idle(),
+        elapsed_minutes: timed.elapsed,
+        easing,
         strip: in_steps,
         refit: out_steps,
     })
@@ -234,10 +243,11 @@ fn remarks(
     sheet: &Sheet,
     ask: &StripAsk<'_>,
     chosen: &Chosen,
-    way: &WayIn,
+    EasedWay { way, taken, all_compared }: &EasedWay,
 ) -> Vec<String> {
     let mut remarks = Vec::new();
-    let off: ItemSet = ask.off.iter().copied().collect::<ItemSet>().union(chosen.needed);
+    let off_now: ItemSet = ask.off.iter().copied().collect();
+    let off = off_now.union(chosen.needed).union(*taken);
     let covers = covers(sheet);
     for &target in &ask.reach {
         let (on, assembled) = wants(sheet, target);
@@ -260,6 +270,12 @@ fn remarks(
     }
     if !chosen.all_compared {
         remarks.push("too many combinations of ways: not all were compared".to_owned());
+    }
+    if !all_compared {
+        remarks.push(
+            "too many items make others quicker: not every choice was compared"
+                .to_owned(),
+        );
     }
     if !way.proven {
         remarks.push(format!(

@@ -5,12 +5,13 @@ use std::collections::BTreeMap;
 use sheet::{Economy, ItemSet, Sheet};
 
 use crate::ask::{StripError, Target};
+use crate::ease::least_cost;
 use crate::reach::{closed, move_cost};
 
 /// Sets of items compared at most; beyond, the cheapest so far are followed.
 const MOST_SETS: usize = 20_000;
 /// Costs nearer than this share of the least count as equal (design section 5, *Actions*).
-const TIE: f64 = 1e-9;
+pub(crate) const TIE: f64 = 1e-9;
 
 /// The ways chosen.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,7 +49,7 @@ fn ways_of(sheet: &Sheet, target: Target) -> Result<Vec<ItemSet>, StripError> {
 }
 
 /// What it costs to strip these and to put them back.
-fn there_and_back(
+pub(crate) fn there_and_back(
     sheet: &Sheet,
     economy: &Economy,
     off_now: ItemSet,
@@ -60,7 +61,7 @@ fn there_and_back(
 }
 
 /// Chooses a way for each target: the least cost of stripping and refitting all that is not
-/// off yet; among equals the first ways.
+/// off yet, with what it takes longer where nothing eases it; among equals the first ways.
 ///
 /// # Errors
 /// A target that the sheet lacks.
@@ -70,7 +71,14 @@ pub(crate) fn choose(
     off_now: ItemSet,
     targets: &[Target],
 ) -> Result<Chosen, StripError> {
-    let cost = |needed: ItemSet| there_and_back(sheet, economy, off_now, needed);
+    let eased = sheet.items.iter().any(|item| !item.eased_by.is_empty());
+    let cost = |needed: ItemSet| {
+        if eased {
+            least_cost(sheet, economy, off_now, needed)
+        } else {
+            there_and_back(sheet, economy, off_now, needed)
+        }
+    };
     let mut sets: BTreeMap<ItemSet, Vec<usize>> =
         BTreeMap::from([(ItemSet::EMPTY, Vec::new())]);
     let mut all_compared = true;

@@ -2,20 +2,40 @@
 //! that*. [`Problem`] is what goes in, [`Order`] what comes out of [`solve`]; neither knows a
 //! sheet.
 //!
-//! The method is a depth-first branch and bound over down-sets of the precedence order with a
-//! table of proven bounds (states that were met before are not searched again), started from
-//! a beam search. Nodes between which moving costs nothing are folded into one.
+//! Where costs are changes of a few kinds (a sheet's), the method is a depth-first branch and
+//! bound over down-sets of the precedence order with a table of proven bounds (states that were
+//! met before are not searched again), started from a beam search. Nodes between which moving
+//! costs nothing are folded into one. For any other matrix that this does not settle at once,
+//! `local` finds a good order, `relax` prices the nodes so that paths which may repeat
+//! themselves give a bound, and `layers` goes place by place through all states that the bound
+//! lets live, wider and wider; what does not fit leaves its bound behind, so that the answer
+//! says how far it can be off.
 
 mod beam;
 mod bound;
 mod folded;
+mod layers;
+mod library;
+mod local;
+mod matrix;
+mod meter;
 mod problem;
+mod relax;
 mod search;
 
+pub use library::{Instance, InstanceError, read_instance};
 pub use problem::{Changes, OrderError, Problem};
 
 use folded::{State, bits};
+use local::Local;
+use meter::Meter;
 use search::Search;
+
+/// States of the first look at a matrix.
+const FIRST_LOOK: u64 = 50_000;
+
+/// Steps of local search a node before anything else.
+const QUICK_STEPS: u64 = 20;
 
 /// Where the search has to stop.
 pub struct Budget<'a> {
@@ -70,17 +90,30 @@ pub struct Order {
 /// ```
 #[must_use]
 pub fn solve(problem: &Problem, budget: &Budget<'_>) -> Order {
+    if !problem.layers().is_empty() {
+        return by_states(problem, budget);
+    }
+    // A small one is done with before the bounds for a large one are prepared.
+    let nodes = budget.nodes.min(FIRST_LOOK);
+    let order = by_states(problem, &Budget { nodes, keep_on: budget.keep_on });
+    if order.proven { order } else { matrix::improved(problem, order, budget) }
+}
+
+/// By a table of states alone.
+fn by_states(problem: &Problem, budget: &Budget<'_>) -> Order {
     let mut search = Search::new(problem, budget);
-    let mut best = beam::path(&mut search);
+    let mut best = quick(problem, &mut search, budget);
     let root = State::START;
     let mut low = search.bound(root).min(best.cost);
+    // Two shallow passes for a bound; then all at once, as each pass repeats the one before.
+    let mut parts = [4, 2].into_iter();
     while low < best.cost {
-        let step = (best.cost - 1 - low).div_euclid(4);
+        let step = (best.cost - 1 - low).div_euclid(parts.next().unwrap_or(1));
         let Some(value) = search.value(root, low + step) else { break };
         if value <= low + step
             && let Some(visits) = search.visits(root)
         {
-            best = beam::Path { cost: value, visits };
+            best = Path { cost: value, nodes: search.folded.unfold(&visits) };
         }
         low = value.min(best.cost);
     }
@@ -94,8 +127,27 @@ pub fn solve(problem: &Problem, budget: &Budget<'_>) -> Order {
             return Order { nodes, cost, lower_bound, proven, first: true, states };
         }
     }
-    let nodes = search.folded.unfold(&best.visits);
+    let nodes = best.nodes;
     Order { nodes, cost: best.cost, lower_bound: low, proven, first: false, states }
+}
+
+/// An order with its cost.
+struct Path {
+    cost: i64,
+    nodes: Vec<usize>,
+}
+
+/// A good order at once: by local search or by the beam.
+fn quick(problem: &Problem, search: &mut Search<'_>, budget: &Budget<'_>) -> Path {
+    let steps = QUICK_STEPS * u64::try_from(problem.len()).unwrap_or(0);
+    let nodes = Local::new(problem).best(steps, &mut Meter::new(budget));
+    let local = Path { cost: problem.length(&nodes), nodes };
+    let by_beam = beam::path(search);
+    if local.nodes.len() == problem.len() && local.cost < by_beam.cost {
+        return local;
+    }
+    let nodes = search.folded.unfold(&by_beam.visits);
+    Path { cost: by_beam.cost, nodes }
 }
 
 /// Takes, place by place, the least node after which the least cost can still be reached.

@@ -143,6 +143,18 @@ impl Problem {
         self.before[node]
     }
 
+    /// Everything that has to come after a node, all the way, one bit a node.
+    pub(super) fn after(&self, node: usize) -> u128 {
+        let later = (0..self.len()).filter(|&other| self.before[other] >> node & 1 == 1);
+        later.fold(0, |mask, other| mask | 1 << other)
+    }
+
+    /// What an order costs, start included.
+    pub(super) fn length(&self, order: &[usize]) -> i64 {
+        let start = order.first().map_or(0, |&node| self.start(node));
+        order.windows(2).fold(start, |sum, pair| sum + self.cost(pair[0], pair[1]))
+    }
+
     /// The same nodes with one kind of change alone, each counted as one.
     pub(super) fn one_layer(&self, layer: usize) -> Self {
         let class = self.layers[layer].class.clone();

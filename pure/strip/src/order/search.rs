@@ -11,11 +11,11 @@ use super::problem::Problem;
 /// States kept in the table at most (some 200 MB; just short of where the table doubles).
 const MOST_KEPT: usize = 3_600_000;
 /// States between two looks at `keep_on`.
-const LOOK_EVERY: u64 = 1024;
+const LOOK_EVERY: u64 = 64;
 
 /// Mixes the words of a key; the table is never walked, so its order is of no matter.
 #[derive(Default)]
-struct Mix(u64);
+pub(super) struct Mix(u64);
 
 impl Hasher for Mix {
     fn finish(&self) -> u64 {

@@ -2,6 +2,7 @@
 #![cfg(test)]
 
 mod bench;
+mod ease;
 mod random;
 mod tray;
 mod way;

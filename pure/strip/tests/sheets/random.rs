@@ -177,7 +177,7 @@ fn every_fastener_goes_back_once(answer: &StripAnswer) {
 proptest! {
     #![proptest_config(ProptestConfig {
         failure_persistence: None,
-        ..ProptestConfig::with_cases(300)
+        ..ProptestConfig::with_cases(1_000)
     })]
 
     #[test]
