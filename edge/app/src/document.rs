@@ -81,5 +81,6 @@ answers! {
     ::measure::BenchAnswer => "bench/1",
     ::measure::RecordingAnswer => "recording/1",
     ::measure::CompareAnswer => "compare/1",
+    ::measure::RampAnswer => "ramp/1",
     ::weigh::ProveAnswer => "prove/1",
 }

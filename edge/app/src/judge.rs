@@ -1,6 +1,7 @@
 //! `judge`: one reading with its uncertainty against its limits; `bench`: a coil off the
 //! vehicle.
 
+pub use measure::usual::Usual;
 use measure::{
     Accuracy, BenchAnswer, BenchInput, JudgeAnswer, JudgeError, JudgeInput, Leads,
     PartTemperature,
@@ -9,6 +10,7 @@ pub use measure::{Limits, Material};
 pub use units::Unit;
 
 use crate::Problem;
+use crate::settings::Meter;
 
 /// Risk of a wrong verdict where none is named.
 pub use measure::reading::DEFAULT_RISK;
@@ -18,6 +20,8 @@ pub use measure::reading::DEFAULT_RISK;
 pub struct ReadingInput {
     /// The value read.
     pub value: Option<f64>,
+    /// Two values between which it lies.
+    pub between: Option<Limits>,
     /// Repeats of it.
     pub repeats: Vec<f64>,
     /// Unit of all values.
@@ -28,6 +32,8 @@ pub struct ReadingInput {
     pub accuracy: Option<String>,
     /// Size of the last digit.
     pub digit: Option<f64>,
+    /// End of the meter's range.
+    pub range: Option<f64>,
     /// What the leads read with their probes shorted.
     pub leads: Option<f64>,
     /// Temperature of the part, °C.
@@ -36,6 +42,10 @@ pub struct ReadingInput {
     pub reference_c: Option<f64>,
     /// Metal of the winding; absent: copper.
     pub material: Option<Material>,
+    /// The current during a voltage drop, A.
+    pub amps: Option<f64>,
+    /// A usual limit, where none is given.
+    pub usual: Option<Usual>,
     /// Risk of a wrong verdict.
     pub risk: f64,
 }
@@ -63,18 +73,69 @@ pub fn judge(input: &ReadingInput) -> Result<JudgeAnswer, Problem> {
             }
             (None, false) => None,
         };
-    measure::judge(&JudgeInput {
+    let between = match input.between.map(|between| (between.low(), between.high())) {
+        None => None,
+        Some((Some(from), Some(to))) => Some((from, to)),
+        Some(_) => {
+            return Err(Problem::wrong("reading", JudgeError::Between)
+                .hint("write both, as in 0.20..0.25"));
+        }
+    };
+    let usual = input.usual.filter(|_| input.limits.is_none());
+    let usual_limits = usual.map(|usual| usual.limits(input.unit)).transpose();
+    let limits = input.limits.or(usual_limits.map_err(wrong)?);
+    let mut answer = measure::judge(&JudgeInput {
         value: input.value,
+        between,
         repeats: input.repeats.clone(),
         unit: input.unit,
-        limits: input.limits,
+        limits,
         accuracy: accuracy.transpose().map_err(wrong)?,
         digit: input.digit,
+        range: input.range,
         leads: input.leads.map(|value| Leads { value, u: None }),
         temperature,
+        amps: input.amps,
         risk: input.risk,
     })
-    .map_err(wrong)
+    .map_err(wrong)?;
+    if let (Some(usual), Some(limits)) = (usual, limits) {
+        answer.remarks.push(format!(
+            "usual limits {limits} {}, {}: common practice, the maker's value wins",
+            answer.unit, usual.what
+        ));
+    }
+    Ok(answer)
+}
+
+/// The reading with what the workshop knows of the meter where nothing else is said.
+///
+/// # Errors
+/// A meter for another quantity.
+pub fn with_meter(input: ReadingInput, meter: &Meter) -> Result<ReadingInput, Problem> {
+    let wrong = |error: &dyn std::fmt::Display| {
+        Problem::wrong("meter", format!("meter `{}`: {error}", meter.id))
+    };
+    let own = Unit::parse(&meter.unit).map_err(|error| wrong(&error))?;
+    if own.quantity() != input.unit.quantity() {
+        return Err(wrong(&format!(
+            "it reads `{own}`, the reading is in `{}`",
+            input.unit
+        )));
+    }
+    let in_unit = |value: Option<f64>| {
+        value.map(|v| own.convert_difference(v, input.unit)).transpose()
+    };
+    let digit = in_unit(meter.digit).map_err(|error| wrong(&error))?;
+    let range = in_unit(meter.range).map_err(|error| wrong(&error))?;
+    let leads = in_unit(meter.leads).map_err(|error| wrong(&error))?;
+    Ok(ReadingInput {
+        accuracy: input.accuracy.or_else(|| meter.accuracy.clone()),
+        digit: input.digit.or(digit),
+        range: input.range.or(range),
+        leads: input.leads.or(leads),
+        ..input
+    })
 }
 
 /// Judges a bench test of a coil.
@@ -96,15 +157,19 @@ mod tests {
     fn a_reference_temperature_without_the_part_is_refused() {
         let input = ReadingInput {
             value: Some(7.9),
+            between: None,
             repeats: Vec::new(),
             unit: Unit::parse("ohm").unwrap(),
             limits: Some(Limits::parse("6.6..8.4").unwrap()),
             accuracy: Some("0.8%+2d".to_owned()),
             digit: Some(0.1),
+            range: None,
             leads: None,
             part_c: None,
             reference_c: Some(20.0),
             material: None,
+            amps: None,
+            usual: None,
             risk: DEFAULT_RISK,
         };
         assert_eq!(judge(&input).unwrap_err().hint.unwrap(), "add --part-c");

@@ -1,4 +1,7 @@
-//! Money rules and equipment in their layers: sheet < workshop < job < command line.
+//! Money rules, equipment and meters in their layers: sheet < workshop < job < command
+//! line.
+
+use serde::Deserialize;
 
 pub use sheet::EconomyOverrides as EconomyOver;
 use sheet::{Economy, EconomyOverrides, MOST_BYTES, RemarkKind, Settings, Sheet};
@@ -13,13 +16,91 @@ use crate::{Problem, Problems, Source};
 pub fn workshop(source: Option<&Source>) -> Result<Settings, Problems> {
     let Some(source) = source else { return Ok(Settings::default()) };
     let text = source.text(MOST_BYTES)?;
-    let read = sheet::read_settings(&text);
+    let read = sheet::read_settings(&without_meters(&text));
     let errors = read.remarks.iter().filter(|remark| remark.kind == RemarkKind::Error);
     let file = source.to_string();
     match Problems::of(errors.map(|remark| problem(&file, &text, remark)).collect()) {
         Some(errors) => Err(errors),
         None => Ok(read.settings.unwrap_or_default()),
     }
+}
+
+/// A meter of the workshop, so that only the value need be typed.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Meter {
+    /// What it is called.
+    pub id: String,
+    /// What it reads: resistance, voltage.
+    pub quantity: Option<String>,
+    /// Unit of `digit`, `range` and `leads`.
+    pub unit: String,
+    /// Its stated accuracy: `0.8%+2d`.
+    pub accuracy: Option<String>,
+    /// Size of the last digit.
+    pub digit: Option<f64>,
+    /// End of its range, for an accuracy of the range.
+    pub range: Option<f64>,
+    /// What its leads read with their probes shorted.
+    pub leads: Option<f64>,
+}
+
+#[derive(Deserialize)]
+struct Meters {
+    #[serde(default)]
+    meter: Vec<Meter>,
+}
+
+/// A meter of the workshop's settings, by its id: `[[meter]]` tables.
+///
+/// # Errors
+/// Settings that can't be read, or no meter of that id.
+pub fn meter(source: &Source, id: &str) -> Result<Meter, Problems> {
+    workshop(Some(source))?;
+    let text = source.text(MOST_BYTES)?;
+    let wrong = |what: String| Problem::wrong("meter", what).in_file(source);
+    let read: Meters = toml::from_str(&text)
+        .map_err(|error| wrong(error.message().to_owned()).hint(METER))?;
+    let ids: Vec<String> = read.meter.iter().map(|meter| meter.id.clone()).collect();
+    let found = read.meter.into_iter().find(|meter| meter.id == id);
+    let found = found.ok_or_else(|| {
+        let hint = if ids.is_empty() { METER.to_owned() } else { ids.join(", ") };
+        wrong(format!("no meter `{id}`")).hint(format!("there are: {hint}"))
+    })?;
+    let unit = units::Unit::parse(&found.unit)
+        .map_err(|error| wrong(format!("meter `{id}`: {error}")))?;
+    let quantity = unit.quantity().to_string();
+    if let Some(said) = found.quantity.as_ref().filter(|said| **said != quantity) {
+        return Err(wrong(format!(
+            "meter `{id}`: `{}` is a unit of {quantity}, not of {said}",
+            found.unit
+        ))
+        .into());
+    }
+    Ok(found)
+}
+
+const METER: &str = "write [[meter]] id = \"dmm\", quantity = \"resistance\", unit = \"ohm\", \
+                     accuracy = \"0.8%+2d\", digit = 0.1, leads = 0.3";
+
+/// The settings without their meters, line for line, so that places stay.
+fn without_meters(text: &str) -> String {
+    let mut inside = false;
+    let mut kept = String::with_capacity(text.len());
+    for line in text.split_inclusive('\n') {
+        let start = line.trim_start();
+        if start.starts_with('[') {
+            let name: String =
+                start.chars().filter(|c| !c.is_whitespace()).take(9).collect();
+            inside = name == "[[meter]]";
+        }
+        if !inside {
+            kept.push_str(line);
+        } else if line.ends_with('\n') {
+            kept.push('\n');
+        }
+    }
+    kept
 }
 
 /// The money rules that hold: the sheet's with every layer over it, lowest first.

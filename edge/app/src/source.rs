@@ -2,8 +2,11 @@
 
 use std::fmt;
 use std::fs::File;
-use std::io::{self, Read};
+use std::io::{self, Read, Seek, SeekFrom};
 use std::path::PathBuf;
+use std::sync::{Mutex, PoisonError};
+
+use logs::ByteSource;
 
 use crate::Problem;
 
@@ -56,6 +59,28 @@ impl Source {
         Ok(bytes)
     }
 
+    /// The source to be read by place: a large file never lies in memory whole.
+    ///
+    /// # Errors
+    /// As [`Source::bytes`].
+    pub(crate) fn by_place(&self, most: usize) -> Result<ByPlace, Problem> {
+        let Self::File(path) = self else {
+            return Ok(ByPlace::InMemory(self.bytes(most)?));
+        };
+        let opened = File::open(path).and_then(|file| {
+            let about = file.metadata()?;
+            Ok((file, about))
+        });
+        let (file, about) = opened.map_err(|error| self.refused(&error))?;
+        // A pipe has no places, and its size is not known.
+        if !about.is_file()
+            || usize::try_from(about.len()).map_or(true, |size| size > most)
+        {
+            return Ok(ByPlace::InMemory(self.bytes(most)?));
+        }
+        Ok(ByPlace::OnDisk(Mutex::new(file), about.len()))
+    }
+
     /// Its text, at most `most` bytes of UTF-8.
     ///
     /// # Errors
@@ -91,6 +116,35 @@ impl Source {
             Problem::could_not("unreadable", format!("the file can't be read: {error}"))
         }
         .in_file(self)
+    }
+}
+
+/// Bytes that are read by place.
+#[derive(Debug)]
+pub(crate) enum ByPlace {
+    /// All of them.
+    InMemory(Vec<u8>),
+    /// A file with its size.
+    OnDisk(Mutex<File>, u64),
+}
+
+impl ByteSource for ByPlace {
+    fn size(&self) -> u64 {
+        match self {
+            Self::InMemory(bytes) => bytes.as_slice().size(),
+            Self::OnDisk(_, size) => *size,
+        }
+    }
+
+    fn read_at(&self, at: u64, into: &mut [u8]) -> io::Result<usize> {
+        match self {
+            Self::InMemory(bytes) => bytes.as_slice().read_at(at, into),
+            Self::OnDisk(file, _) => {
+                let mut file = file.lock().unwrap_or_else(PoisonError::into_inner);
+                file.seek(SeekFrom::Start(at))?;
+                file.read(into)
+            }
+        }
     }
 }
 

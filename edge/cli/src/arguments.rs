@@ -6,8 +6,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::command::{
     bench, compare, completions, demo, did, follow_up, hand_over, job, judge, labels,
-    log, man, new, next, options, plan, prove, quote, recording, report, schema, serve,
-    sheet, strip, torque, undo,
+    log, man, new, next, oil, options, plan, prove, quote, ramp, recording, report,
+    schema, serve, sheet, strip, torque, undo,
 };
 
 /// Carries a vehicle repair from fault code to proven fix.
@@ -94,13 +94,17 @@ pub(crate) enum Command {
     /// What comes off to reach something, in which order, and the way back
     Strip(strip::Strip),
     /// What a bolt bears and the torque that brings it there
-    Torque(torque::Torque),
+    Torque(Box<torque::Torque>),
+    /// Level, use, viscosity and grade of engine oil
+    Oil(oil::Oil),
     /// One reading against its limits, with its uncertainty
     Judge(judge::Judge),
     /// How an actual value follows its command
     Recording(recording::Recording),
     /// Two recordings: before against after
     Compare(compare::Compare),
+    /// A coil's current rise: resistance, time constant, when the plunger moves and strikes
+    Ramp(ramp::Ramp),
     /// A coil on the bench: current, power, how long it may be held, strokes
     Bench(bench::Bench),
     /// What driving without the fault proves

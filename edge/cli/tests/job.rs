@@ -137,6 +137,38 @@ fn undo_and_redo(shop: &Shop, job: &str) {
     assert_eq!(restored.unwrap()["fate"], "counts");
 }
 
+/// One cell a hole for the whole job: what comes off later never renumbers a label.
+#[test]
+fn the_tray_accounts_for_every_hole() {
+    let shop = Shop::new();
+    let job = shop.take_in();
+    let cells = |tray: &Value, state: &str| -> Vec<u64> {
+        let items = tray["items"].as_array().unwrap().iter();
+        let kinds = items.flat_map(|item| item["kinds"].as_array().unwrap());
+        let cells = kinds.flat_map(|kind| kind["cells"].as_array().unwrap());
+        let of_state = cells.filter(|cell| cell["state"] == state);
+        of_state.map(|cell| cell["cell"].as_u64().unwrap()).collect()
+    };
+    shop.json("did/1", &["did", &job, "off:undertray"]);
+    let first = shop.json("tray/1", &["job", "tray", &job]);
+    assert_eq!(cells(&first, "in-tray"), (1..=10).collect::<Vec<u64>>());
+    shop.json("did/1", &["did", &job, "off:heat-shield"]);
+    shop.json("did/1", &["did", &job, "fastener:undertray/tray-clip=missing"]);
+    let tray = shop.json("tray/1", &["job", "tray", &job]);
+    assert_eq!(tray["items"][0], {
+        let mut undertray = first["items"][0].clone();
+        undertray["kinds"][1]["cells"][0]["state"] = "missing".into();
+        undertray
+    });
+    assert_eq!(cells(&tray, "in-tray").len() + cells(&tray, "missing").len(), 13);
+    shop.json("did/1", &["did", &job, "on:heat-shield"]);
+    let back = shop.json("tray/1", &["job", "tray", &job]);
+    assert_eq!(cells(&back, "back"), [11, 12, 13]);
+    let page = shop.page(&["job", "tray", &job]);
+    assert!(page.contains("[11] [12] [13]"), "{page}");
+    assert!(page.contains("(9 missing)"), "{page}");
+}
+
 #[test]
 fn a_job_runs_from_taking_in_to_the_follow_up() {
     let shop = Shop::new();

@@ -32,6 +32,7 @@ pub fn router(shop: Shop) -> Router {
         .route("/new", routing::get(route::new).post(tap::new))
         .route("/car/{job}", routing::get(route::car))
         .route("/car/{job}/else", routing::get(route::others))
+        .route("/car/{job}/tray", routing::get(route::tray))
         .route("/car/{job}/odds", routing::get(route::odds))
         .route("/car/{job}/options", routing::get(route::options))
         .route(

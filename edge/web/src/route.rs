@@ -43,6 +43,14 @@ pub(crate) async fn others(
     page(shop.read(look).await, None)
 }
 
+/// What is off and what lies where.
+pub(crate) async fn tray(State(shop): State<Shop>, Path(job): Path<String>) -> Response {
+    let look = move |_: &Shop, bay: &Bay| {
+        Ok(view::tray_page(&bay.show(&job)?, &bay.tray(&job)?))
+    };
+    page(shop.read(look).await, None)
+}
+
 /// How likely each cause is.
 pub(crate) async fn odds(State(shop): State<Shop>, Path(job): Path<String>) -> Response {
     of_car(&shop, job, view::odds).await

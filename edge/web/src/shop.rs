@@ -126,7 +126,7 @@ impl Shop {
         let shop = self.clone();
         tokio::spawn(async move {
             let bench = Arc::clone(&shop.0.bench).lock_owned().await;
-            task::spawn_blocking(move || {
+            let thought = task::spawn_blocking(move || {
                 let alone = || {
                     shop.0.door.available_permits() == MOST_WAITING
                         && !shop.0.closing.load(Ordering::Relaxed)
@@ -134,7 +134,9 @@ impl Shop {
                 if let Some(bay) = bench.as_ref() {
                     bay.think_ahead(&job, &alone);
                 }
-            })
+            });
+            // Where it failed nothing is lost: the next request plans anew.
+            let _ended = thought.await;
         });
     }
 

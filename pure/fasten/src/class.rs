@@ -86,6 +86,34 @@ impl StrengthClass {
     }
 }
 
+impl StrengthClass {
+    /// Proof load in kN, Sp by the nominal stress area; `None` where the standard has none.
+    ///
+    /// ```
+    /// let class: fasten::StrengthClass = "8.8".parse()?;
+    /// let load_kn = class.proof_load_kn("M10".parse()?)?.unwrap_or_default();
+    /// assert!((load_kn / 33.7 - 1.0).abs() < 0.006); // ISO 898-1 prints 33 700 N
+    /// # Ok::<(), fasten::FastenError>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`Self::strength`].
+    pub fn proof_load_kn(self, thread: Thread) -> Result<Option<f64>, FastenError> {
+        let strength = self.strength(thread)?;
+        let area_mm2 = thread.nominal_stress_area_mm2();
+        Ok(strength.proof_mpa.map(|proof_mpa| proof_mpa * area_mm2 / 1000.0))
+    }
+
+    /// Least pull that breaks the bolt in kN, Rm by the nominal stress area.
+    ///
+    /// # Errors
+    /// As [`Self::strength`].
+    pub fn breaking_load_kn(self, thread: Thread) -> Result<f64, FastenError> {
+        let strength = self.strength(thread)?;
+        Ok(strength.tensile_mpa * thread.nominal_stress_area_mm2() / 1000.0)
+    }
+}
+
 /// ISO 898-1: yield and tensile are the least values, proof the nominal stress under proof load.
 fn iso_898(class: Iso898, thread: Thread) -> Result<Strength, &'static str> {
     if !thread.is_metric() {

@@ -42,6 +42,18 @@ impl Material {
         }
     }
 
+    /// Pressure in N/mm² that a part of it bears under a head before it gives; from memory, on
+    /// the low side of what handbooks list. `None` where it creeps under any.
+    pub const fn bears_mpa(self) -> Option<f64> {
+        match self {
+            Self::Steel => Some(490.0),
+            Self::CastIron => Some(600.0),
+            Self::Aluminium => Some(200.0),
+            Self::Magnesium => Some(140.0),
+            Self::Plastic => None,
+        }
+    }
+
     /// Engagement needed, in diameters of the bolt.
     ///
     /// Steel 1.0, cast iron 1.25, plastic 2.5: common practice. Aluminium 1.75: common

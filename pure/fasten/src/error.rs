@@ -41,6 +41,33 @@ pub enum FastenError {
         /// Greatest value allowed.
         high: f64,
     },
+    /// A turn that has nothing left to do.
+    Turn {
+        /// Torque that it starts from, N·m.
+        snug_nm: f64,
+        /// Preload there, kN.
+        snug_kn: f64,
+        /// Preload asked for, kN.
+        preload_kn: f64,
+    },
+    /// A torque that could not have given the preload even without friction.
+    Frictionless {
+        /// Torque, N·m.
+        torque_nm: f64,
+        /// Preload, kN.
+        preload_kn: f64,
+        /// What the pitch alone asks for, N·m.
+        pitch_nm: f64,
+        /// The thread.
+        thread: String,
+    },
+    /// Stages of tightening that do not rise to the full torque.
+    Stages {
+        /// What was given, cut to a readable length.
+        given: String,
+        /// What is wrong with them.
+        why: &'static str,
+    },
     /// The head or hole cannot be known or does not fit.
     Head {
         /// The thread.
@@ -63,6 +90,21 @@ impl fmt::Display for FastenError {
             Self::Number { name, value, low, high } => {
                 write!(f, "{name} is {value}: give a number from {low} to {high}")
             }
+            Self::Turn { snug_nm, snug_kn, preload_kn } => write!(
+                f,
+                "{snug_nm} N·m already gives {snug_kn:.1} kN and {preload_kn:.1} are wanted: \
+                 start the turn from less"
+            ),
+            Self::Frictionless { torque_nm, preload_kn, pitch_nm, thread } => write!(
+                f,
+                "{torque_nm} N·m can't give {preload_kn} kN on {thread}: the pitch alone takes \
+                 {pitch_nm:.1} N·m; check torque, preload and thread"
+            ),
+            Self::Stages { given, why } => write!(
+                f,
+                "stages {given:?}: {why}; write rising percents that end at 100, as in \
+                 30,60,100"
+            ),
             Self::Head { thread, why } => write!(f, "head of {thread}: {why}"),
         }
     }

@@ -9,7 +9,7 @@ use crate::error::{FastenError, cut};
 use crate::guess::guess_thread;
 use crate::length::{LengthFit, LengthInput, length_fit};
 use crate::thread::Thread;
-use crate::tighten::{TightenInput, TorqueAnswer, tighten};
+use crate::tighten::{TightenInput, Tightened, tighten};
 
 /// Source of a value that the sheet gives.
 pub const MAKER: &str = "maker";
@@ -89,6 +89,39 @@ pub enum Joint {
     /// Rubber, plastic or a stack that gives.
     Soft,
 }
+
+impl FromStr for Joint {
+    type Err = FastenError;
+
+    fn from_str(text: &str) -> Result<Self, FastenError> {
+        match text.trim().to_ascii_lowercase().as_str() {
+            "hard" => Ok(Self::Hard),
+            "gasketed" | "gasket" => Ok(Self::Gasketed),
+            "soft" => Ok(Self::Soft),
+            _ => Err(FastenError::Word {
+                thing: "joint",
+                given: cut(text.trim()),
+                next: "give hard, gasketed or soft",
+            }),
+        }
+    }
+}
+
+impl Joint {
+    /// Why no general value holds for such a joint; `None` where one does.
+    pub(crate) const fn refusal(self) -> Option<&'static str> {
+        match self {
+            Self::Gasketed => Some("a gasket settles"),
+            Self::Soft => Some("a soft joint gives"),
+            Self::Hard => None,
+        }
+    }
+}
+
+/// Why plastic gets no general value.
+pub(crate) const PLASTIC: &str = "plastic creeps and strips";
+/// What every bolt that was turned by angle means.
+pub(crate) const TURNED: &str = "lost count of the degrees: start again with a new bolt";
 
 /// A fastener as far as its torque goes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -184,10 +217,7 @@ pub fn torque_for(fastener: &FastenerInput) -> FastenerTorque {
         }
         let mut remarks = Vec::new();
         if turned {
-            remarks.push(format!(
-                "then turn {}°; lost count of the degrees: start again with a new bolt",
-                fastener.angle_deg
-            ));
+            remarks.push(format!("then turn {}°; {TURNED}", fastener.angle_deg));
         }
         return FastenerTorque {
             torque_nm: Some(torque_nm),
@@ -211,10 +241,8 @@ fn refusal(fastener: &FastenerInput) -> Option<&'static str> {
         Kind::Connector => return Some("a connector has no torque"),
         Kind::Bolt | Kind::Nut | Kind::Screw | Kind::Stud => {}
     }
-    match fastener.joint {
-        Joint::Gasketed => return Some("a gasket settles"),
-        Joint::Soft => return Some("a soft joint gives"),
-        Joint::Hard => {}
+    if let Some(reason) = fastener.joint.refusal() {
+        return Some(reason);
     }
     if fastener.angle_deg != 0.0 {
         return Some("a bolt tightened by angle needs its own first torque");
@@ -222,7 +250,7 @@ fn refusal(fastener: &FastenerInput) -> Option<&'static str> {
     if fastener.single_use {
         return Some("renewed every time, it may be a stretch bolt");
     }
-    (fastener.into == Some(Material::Plastic)).then_some("plastic creeps and strips")
+    (fastener.into == Some(Material::Plastic)).then_some(PLASTIC)
 }
 
 fn general_value(fastener: &FastenerInput) -> FastenerTorque {
@@ -243,7 +271,7 @@ fn general_value(fastener: &FastenerInput) -> FastenerTorque {
         input.engaged_mm = engaged_mm(fastener, thread, length_mm, stack_mm);
     }
     match tighten(&input) {
-        Ok(answer) if answer.pulls_first == Some(true) => FastenerTorque {
+        Ok(answer) if answer.pulls_first() == Some(true) => FastenerTorque {
             remarks: answer.remarks,
             ..FastenerTorque::none(
                 "the thread in the part is weaker than the bolt: take the maker's value",
@@ -275,10 +303,11 @@ fn engaged_mm(
 fn computed(
     fastener: &FastenerInput,
     thread: Thread,
-    answer: TorqueAnswer,
+    answer: Tightened,
 ) -> FastenerTorque {
+    let pulls_first = answer.pulls_first();
     let mut remarks = answer.remarks;
-    if let (Some(into), None) = (fastener.into, answer.pulls_first) {
+    if let (Some(into), None) = (fastener.into, pulls_first) {
         let needed_mm = into.needed_diameters() * thread.diameter_mm();
         remarks
             .push(format!("holds only with {needed_mm:.1} mm or more engaged in {into}"));

@@ -1,8 +1,10 @@
 //! The face a head bears on: across flats, washer face and the hole under it.
 
+use std::f64::consts::PI;
 use std::fmt;
+use std::str::FromStr;
 
-use crate::error::{FastenError, within};
+use crate::error::{FastenError, cut, within};
 use crate::thread::{MM_PER_INCH, Series, Thread};
 
 /// Share of the least width across flats that bears, heads above 18 mm (ISO 4759-1).
@@ -58,8 +60,9 @@ const HEXAGON_INCH: [(u32, f64, f64); 12] = [
 /// Other heads: metric diameter and width across flats (or key size) in micrometres,
 /// bearing face in mm where a table gives it, style.
 /// Flanges ISO 15071, ISO 4162, EN 1662, JIS B 1189, EN 1665; sockets ISO 4762; small
-/// hexagons JIS B 1180 annex; older hexagons of DIN and JIS from memory.
-const OTHER: [(u32, u32, Option<f64>, HeadStyle); 32] = [
+/// hexagons JIS B 1180 annex; older hexagons of DIN and JIS and the sockets of M3, M4 and
+/// M24 from memory.
+const OTHER: [(u32, u32, Option<f64>, HeadStyle); 35] = [
     (5000, 7000, Some(9.4), HeadStyle::SmallFlange),
     (6000, 8000, Some(11.6), HeadStyle::SmallFlange),
     (8000, 10000, Some(14.9), HeadStyle::SmallFlange),
@@ -84,6 +87,8 @@ const OTHER: [(u32, u32, Option<f64>, HeadStyle); 32] = [
     (10000, 17000, None, HeadStyle::OlderHexagon),
     (12000, 19000, None, HeadStyle::OlderHexagon),
     (14000, 22000, None, HeadStyle::OlderHexagon),
+    (3000, 2500, Some(5.07), HeadStyle::Socket),
+    (4000, 3000, Some(6.53), HeadStyle::Socket),
     (5000, 4000, Some(8.03), HeadStyle::Socket),
     (6000, 5000, Some(9.38), HeadStyle::Socket),
     (8000, 6000, Some(12.33), HeadStyle::Socket),
@@ -92,6 +97,7 @@ const OTHER: [(u32, u32, Option<f64>, HeadStyle); 32] = [
     (14000, 12000, Some(20.17), HeadStyle::Socket),
     (16000, 14000, Some(23.17), HeadStyle::Socket),
     (20000, 17000, Some(28.87), HeadStyle::Socket),
+    (24000, 19000, Some(34.81), HeadStyle::Socket),
 ];
 
 /// The shape of a head, as far as it decides what it bears on.
@@ -124,6 +130,26 @@ impl fmt::Display for HeadStyle {
     }
 }
 
+impl FromStr for HeadStyle {
+    type Err = FastenError;
+
+    /// Reads "hex", "flange", "heavy-flange", "small-hex" and "socket".
+    fn from_str(text: &str) -> Result<Self, FastenError> {
+        match text.trim().to_ascii_lowercase().as_str() {
+            "hex" | "hexagon" => Ok(Self::Hexagon),
+            "flange" | "small-flange" => Ok(Self::SmallFlange),
+            "heavy-flange" => Ok(Self::HeavyFlange),
+            "small-hex" | "small-hexagon" => Ok(Self::SmallHexagon),
+            "socket" => Ok(Self::Socket),
+            _ => Err(FastenError::Word {
+                thing: "head",
+                given: cut(text.trim()),
+                next: "give hex, flange, heavy-flange, small-hex or socket",
+            }),
+        }
+    }
+}
+
 /// The ring that a head bears on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bearing {
@@ -139,6 +165,18 @@ impl Bearing {
     /// Mean diameter Dkm = (dw + dh) / 2, mm.
     pub fn mean_mm(&self) -> f64 {
         f64::midpoint(self.outer_mm, self.hole_mm)
+    }
+
+    /// Pressure under the head in N/mm² at a preload in kN.
+    ///
+    /// ```
+    /// let ring = fasten::bearing("M8".parse()?, None, None, None, None)?;
+    /// assert!((ring.pressure_mpa(18.6) - 436.0).abs() < 1.0);
+    /// # Ok::<(), fasten::FastenError>(())
+    /// ```
+    pub fn pressure_mpa(&self, preload_kn: f64) -> f64 {
+        let area_mm2 = PI / 4.0 * (self.outer_mm.powi(2) - self.hole_mm.powi(2));
+        preload_kn * 1000.0 / area_mm2
     }
 }
 
@@ -245,14 +283,14 @@ fn face_mm(thread: Thread, across_mm: f64) -> Result<(f64, String), FastenError>
     let across_mm = within("width across flats in mm", across_mm, 2.0, 150.0)?;
     if plain_hexagon_mm(thread).is_some_and(|plain| is_across(across_mm, plain)) {
         let nominal = plain_hexagon_mm(thread).unwrap_or(across_mm);
-        return Ok((hexagon_bearing_mm(nominal), format!("hexagon {nominal:.4} mm")));
+        return Ok((hexagon_bearing_mm(nominal), named(HeadStyle::Hexagon, nominal)));
     }
     let known = OTHER.iter().find(|row| {
         thread.is_metric() && row.0 == thread.size() && is_across(across_mm, mm(row.1))
     });
     if let Some((_, nominal, face, style)) = known {
         let outer = face.unwrap_or_else(|| hexagon_bearing_mm(mm(*nominal)));
-        return Ok((outer, format!("{style} {} mm", mm(*nominal))));
+        return Ok((outer, named(*style, mm(*nominal))));
     }
     if across_mm <= thread.diameter_mm() {
         return Err(FastenError::Head {
@@ -269,16 +307,68 @@ fn face_mm(thread: Thread, across_mm: f64) -> Result<(f64, String), FastenError>
     Ok((hexagon_bearing_mm(across_mm), from))
 }
 
+/// A head in words, without the digits that inches leave behind.
+fn named(style: HeadStyle, nominal_mm: f64) -> String {
+    format!("{style} {} mm", (nominal_mm * 1e4).round() / 1e4)
+}
+
+/// The outer diameter of the face under a head of this style, and what it was taken for; a
+/// flange is the heavy one where its width says so.
+fn styled_face_mm(
+    thread: Thread,
+    style: HeadStyle,
+    head_mm: Option<f64>,
+) -> Result<(f64, String), FastenError> {
+    let refuse = |why: String| FastenError::Head { thread: thread.to_string(), why };
+    let fits = |nominal: f64| head_mm.is_none_or(|given| is_across(given, nominal));
+    let plain = (style == HeadStyle::Hexagon).then(|| plain_hexagon_mm(thread)).flatten();
+    let mut heads: Vec<(f64, f64, HeadStyle)> = plain
+        .map(|nominal| (nominal, hexagon_bearing_mm(nominal), HeadStyle::Hexagon))
+        .into_iter()
+        .collect();
+    let related = match style {
+        HeadStyle::Hexagon => HeadStyle::OlderHexagon,
+        HeadStyle::SmallFlange => HeadStyle::HeavyFlange,
+        HeadStyle::HeavyFlange
+        | HeadStyle::SmallHexagon
+        | HeadStyle::OlderHexagon
+        | HeadStyle::Socket => style,
+    };
+    let own = |row: &&(u32, u32, Option<f64>, HeadStyle)| {
+        thread.is_metric() && row.0 == thread.size()
+    };
+    for wanted in [style, related] {
+        heads.extend(OTHER.iter().filter(own).filter(|row| row.3 == wanted).map(|row| {
+            let nominal = mm(row.1);
+            (nominal, row.2.unwrap_or_else(|| hexagon_bearing_mm(nominal)), row.3)
+        }));
+    }
+    let Some(&(usual, ..)) = heads.first() else {
+        return Err(refuse(format!(
+            "no {style} is known on it: give the diameter of the face that bears, bearing_mm"
+        )));
+    };
+    let found = heads.iter().find(|(nominal, ..)| fits(*nominal));
+    let Some(&(nominal, outer, style)) = found else {
+        return Err(refuse(format!(
+            "a {style} on it takes {usual} mm, not {}: check thread, head and size",
+            head_mm.unwrap_or(usual)
+        )));
+    };
+    Ok((outer, named(style, nominal)))
+}
+
 /// The ring under the head: `bearing_mm` is its outer diameter where given, else it
-/// follows from the width across flats, else from the plain hexagon of the thread; the hole is the medium
-/// one unless given.
+/// follows from the style, else from the width across flats, else from the plain hexagon of
+/// the thread; the hole is the medium one unless given.
 ///
 /// ```
-/// use fasten::bearing;
+/// use fasten::{HeadStyle, bearing};
 ///
 /// let m8 = "M8".parse()?;
-/// assert!((bearing(m8, None, None, None)?.mean_mm() - 10.315).abs() < 0.001);
-/// assert!((bearing(m8, Some(10.0), None, None)?.mean_mm() - 11.95).abs() < 0.001); // flange
+/// assert!((bearing(m8, None, None, None, None)?.mean_mm() - 10.315).abs() < 0.001);
+/// let flange = bearing(m8, Some(HeadStyle::SmallFlange), None, None, None)?;
+/// assert!((flange.mean_mm() - 11.95).abs() < 0.001);
 /// # Ok::<(), fasten::FastenError>(())
 /// ```
 ///
@@ -286,18 +376,21 @@ fn face_mm(thread: Thread, across_mm: f64) -> Result<(f64, String), FastenError>
 /// When a number makes no sense, the head is unknown and not given, or the ring is empty.
 pub fn bearing(
     thread: Thread,
+    style: Option<HeadStyle>,
     head_mm: Option<f64>,
     bearing_mm: Option<f64>,
     hole_mm: Option<f64>,
 ) -> Result<Bearing, FastenError> {
     let refuse = |why: String| FastenError::Head { thread: thread.to_string(), why };
-    let (outer_mm, from) = match (bearing_mm, head_mm.or(plain_hexagon_mm(thread))) {
-        (Some(outer), _) => {
+    let (outer_mm, from) = match (bearing_mm, style, head_mm.or(plain_hexagon_mm(thread)))
+    {
+        (Some(outer), ..) => {
             let outer = within("bearing diameter in mm", outer, 1.0, 300.0)?;
             (outer, "bearing face as given".to_owned())
         }
-        (None, Some(across)) => face_mm(thread, across)?,
-        (None, None) => {
+        (None, Some(style), _) => styled_face_mm(thread, style, head_mm)?,
+        (None, None, Some(across)) => face_mm(thread, across)?,
+        (None, None, None) => {
             return Err(refuse(
                 "no usual one is known: give head_mm or bearing_mm".into(),
             ));

@@ -202,6 +202,17 @@ impl Thread {
         PI / 4.0 * self.stress_diameter_mm().powi(2)
     }
 
+    /// Stress area in mm² that the loads of ISO 898-1 are printed for: three figures; of a
+    /// unified thread the whole.
+    pub fn nominal_stress_area_mm2(self) -> f64 {
+        let exact = self.stress_area_mm2();
+        if !self.is_metric() {
+            return exact;
+        }
+        let step = 10_f64.powf(exact.log10().floor() - 2.0);
+        (exact / step).round() * step
+    }
+
     /// Lead angle at the pitch diameter in degrees.
     pub fn lead_angle_deg(self) -> f64 {
         (self.pitch_mm() / (PI * self.pitch_diameter_mm())).atan().to_degrees()

@@ -1,18 +1,20 @@
 //! `tighten`: the preload a bolt may be given and the torque that brings it there.
 
 use std::f64::consts::PI;
+use std::fmt;
+use std::str::FromStr;
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::class::{Strength, StrengthClass};
-use crate::engage::{Material, strip_load_kn};
-use crate::error::{FastenError, within};
+use crate::class::StrengthClass;
+use crate::engage::Material;
+use crate::error::{FastenError, cut, within};
 use crate::friction::Friction;
 use crate::general::GENERAL_VALUE;
-use crate::head::bearing;
+use crate::head::{Bearing, HeadStyle, bearing};
+use crate::pull::{Pull, pull};
 use crate::thread::Thread;
-use crate::wrench::NM_PER_LBFT;
 
 /// `1/(2π)` as VDI 2230 prints it.
 const PITCH_PART: f64 = 0.159;
@@ -20,10 +22,57 @@ const PITCH_PART: f64 = 0.159;
 const THREAD_PART: f64 = 0.578;
 /// `1/cos 30°` as VDI 2230 prints it.
 const FLANK_PART: f64 = 1.155;
-/// Fully plastic torsion modulus, VDI 2230 of 2001 and later (the 1986 edition: 2).
+/// Fully plastic torsion modulus, VDI 2230 of 2001 and later.
 const PLASTIC_TORSION: f64 = 1.5;
+/// Elastic torsion modulus, VDI 2230 of 1986.
+const ELASTIC_TORSION: f64 = 2.0;
 /// Use of yield that the printed tables are made for.
-const USUAL_USE: f64 = 0.9;
+pub(crate) const USUAL_USE: f64 = 0.9;
+
+/// The edition of VDI 2230 whose torsion is counted; older tables give 5 to 8 % less.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Edition {
+    /// 2001 and later: fully plastic torsion.
+    #[default]
+    Y2001,
+    /// 1986: elastic torsion. Only to compare with an old table.
+    Y1986,
+}
+
+impl Edition {
+    const fn torsion(self) -> f64 {
+        match self {
+            Self::Y2001 => PLASTIC_TORSION,
+            Self::Y1986 => ELASTIC_TORSION,
+        }
+    }
+}
+
+impl fmt::Display for Edition {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Y2001 => "VDI 2230 (2001 and later), plastic torsion",
+            Self::Y1986 => "VDI 2230 (1986), elastic torsion",
+        })
+    }
+}
+
+impl FromStr for Edition {
+    type Err = FastenError;
+
+    /// Reads "1986" and every edition since 2001.
+    fn from_str(text: &str) -> Result<Self, FastenError> {
+        match text.trim() {
+            "1986" => Ok(Self::Y1986),
+            "2001" | "2003" | "2014" | "2015" => Ok(Self::Y2001),
+            other => Err(FastenError::Word {
+                thing: "edition of VDI 2230",
+                given: cut(other),
+                next: "give 2001 (holds for all since) or 1986",
+            }),
+        }
+    }
+}
 
 /// What is to be tightened.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,7 +83,9 @@ pub struct TightenInput {
     pub class: StrengthClass,
     /// Friction in thread and under the head.
     pub friction: Friction,
-    /// Width across flats (or key size), mm; absent: the plain hexagon of the thread.
+    /// Shape of the head; absent: told from `head_mm`, else the plain hexagon.
+    pub head_style: Option<HeadStyle>,
+    /// Width across flats (or key size), mm; absent: that of the head on this thread.
     pub head_mm: Option<f64>,
     /// Outer diameter of the face that bears, mm; wins over `head_mm`.
     pub bearing_mm: Option<f64>,
@@ -46,6 +97,8 @@ pub struct TightenInput {
     pub into: Option<Material>,
     /// Length engaged in it, mm.
     pub engaged_mm: Option<f64>,
+    /// How torsion is counted.
+    pub edition: Edition,
 }
 
 impl TightenInput {
@@ -55,13 +108,23 @@ impl TightenInput {
             thread,
             class,
             friction: Friction::USUAL,
+            head_style: None,
             head_mm: None,
             bearing_mm: None,
             hole_mm: None,
             use_of_yield: USUAL_USE,
             into: None,
             engaged_mm: None,
+            edition: Edition::Y2001,
         }
+    }
+
+    /// The ring under the head.
+    ///
+    /// # Errors
+    /// As [`bearing`].
+    pub fn bearing(&self) -> Result<Bearing, FastenError> {
+        bearing(self.thread, self.head_style, self.head_mm, self.bearing_mm, self.hole_mm)
     }
 }
 
@@ -76,27 +139,41 @@ pub struct Shares {
     pub head: f64,
 }
 
-/// The answer `torque/1`.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct TorqueAnswer {
-    /// Stress area, mm² (ISO 898-1).
-    pub stress_area_mm2: f64,
+/// What a bolt bears and what brings it there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tightened {
     /// Preload at the lowest friction, kN.
     pub preload_kn: f64,
     /// Torque that reaches the permitted use of yield at the lowest friction, N·m.
     pub torque_nm: f64,
-    /// The same in lb-ft.
-    pub torque_lbft: f64,
     /// Preload that this torque gives at the highest and at the lowest friction, kN.
     pub preload_window_kn: [f64; 2],
     /// Where the torque goes at the lowest friction.
     pub shares: Shares,
-    /// Whether the internal thread pulls before the bolt breaks; null where not known.
-    pub pulls_first: Option<bool>,
+    /// Torque by preload and diameter, K in `T = K F d`, at the lowest friction.
+    pub nut_factor: f64,
+    /// Pressure under the head at the highest preload, N/mm².
+    pub head_pressure_mpa: f64,
+    /// What the thread in the part bears, where it is known.
+    pub pull: Option<Pull>,
     /// Method, friction, use of yield and bearing face.
     pub method: String,
     /// What the reader must know beside the numbers.
     pub remarks: Vec<String>,
+}
+
+impl Tightened {
+    /// Whether the internal thread pulls before the bolt breaks; `None` where not known.
+    pub fn pulls_first(&self) -> Option<bool> {
+        self.pull.map(Pull::pulls_first)
+    }
+
+    /// The torque that keeps the thread in the part as far from stripping as the whole
+    /// torque keeps the bolt from breaking, N·m; absent where the bolt gives way first.
+    pub fn thread_limit_nm(&self) -> Option<f64> {
+        let pull = self.pull.filter(|pull| pull.pulls_first())?;
+        Some(self.torque_nm * pull.strip_kn / pull.break_kn)
+    }
 }
 
 /// Torque for each unit of preload, in mm (kN · mm = N·m), split by where it goes:
@@ -160,10 +237,16 @@ impl Lever {
 
 /// Preload in kN at which tension and torsion together use `permitted_mpa`:
 /// `σM = ν Rp / √(1 + 3 [3/2 · d2/ds · (P/(π d2) + 1.155 μG)]²)`, `FM = σM As`.
-fn permitted_preload_kn(thread: Thread, permitted_mpa: f64, thread_friction: f64) -> f64 {
+fn permitted_preload_kn(
+    input: &TightenInput,
+    permitted_mpa: f64,
+    thread_friction: f64,
+) -> f64 {
+    let thread = input.thread;
     let pitch_diameter_mm = thread.pitch_diameter_mm();
     let lead = thread.pitch_mm() / (PI * pitch_diameter_mm);
-    let torsion = PLASTIC_TORSION * pitch_diameter_mm / thread.stress_diameter_mm()
+    let torsion = input.edition.torsion() * pitch_diameter_mm
+        / thread.stress_diameter_mm()
         * (lead + FLANK_PART * thread_friction);
     let stress_mpa = permitted_mpa / (1.0 + 3.0 * torsion * torsion).sqrt();
     stress_mpa * thread.stress_area_mm2() / 1000.0
@@ -184,18 +267,18 @@ fn permitted_preload_kn(thread: Thread, permitted_mpa: f64, thread_friction: f64
 /// # Errors
 /// When the class does not exist for the thread, or head, hole, use or engaged length
 /// make no sense.
-pub fn tighten(input: &TightenInput) -> Result<TorqueAnswer, FastenError> {
+pub fn tighten(input: &TightenInput) -> Result<Tightened, FastenError> {
     let TightenInput { thread, class, friction, .. } = *input;
     let strength = class.strength(thread)?;
     let share = within("use of yield", input.use_of_yield, 0.01, 1.0)?;
-    let ring = bearing(thread, input.head_mm, input.bearing_mm, input.hole_mm)?;
+    let ring = input.bearing()?;
     let lever = |thread_friction: f64, head_friction: f64| {
         Lever::new(thread, ring.mean_mm(), thread_friction, head_friction)
     };
     let (in_thread, under_head) = (friction.thread(), friction.head());
     let permitted_nm = |thread_friction: f64| {
         let preload_kn =
-            permitted_preload_kn(thread, share * strength.yield_mpa, thread_friction);
+            permitted_preload_kn(input, share * strength.yield_mpa, thread_friction);
         lever(thread_friction, under_head.low()).torque_nm(preload_kn)
     };
     let mut remarks = vec![GENERAL_VALUE.to_owned(), ring.from.clone()];
@@ -220,18 +303,19 @@ pub fn tighten(input: &TightenInput) -> Result<TorqueAnswer, FastenError> {
                 .into(),
         );
     }
-    let pulls_first = pulls_first(input, strength, preload_kn, &mut remarks)?;
-    Ok(TorqueAnswer {
-        stress_area_mm2: thread.stress_area_mm2(),
+    let pull = pull(input, preload_kn, &mut remarks)?;
+    Ok(Tightened {
         preload_kn,
         torque_nm,
-        torque_lbft: torque_nm / NM_PER_LBFT,
         preload_window_kn: [highest.preload_kn(torque_nm), preload_kn],
         shares: lowest.shares(),
-        pulls_first,
+        nut_factor: lowest.sum_mm() / thread.diameter_mm(),
+        head_pressure_mpa: ring.pressure_mpa(preload_kn),
+        pull,
         method: format!(
-            "VDI 2230 (2001 and later), plastic torsion; friction {friction}; {:.0} % of yield \
-             {:.0} N/mm²; bearing {:.2} mm on hole {:.2} mm",
+            "{}; friction {friction}; {:.0} % of yield {:.0} N/mm²; bearing {:.2} mm on hole \
+             {:.2} mm",
+            input.edition,
             share * 100.0,
             strength.yield_mpa,
             ring.outer_mm,
@@ -239,37 +323,4 @@ pub fn tighten(input: &TightenInput) -> Result<TorqueAnswer, FastenError> {
         ),
         remarks,
     })
-}
-
-/// Compares the internal thread with the breaking load of the bolt (FED-STD-H28/2B areas).
-fn pulls_first(
-    input: &TightenInput,
-    strength: Strength,
-    preload_kn: f64,
-    remarks: &mut Vec<String>,
-) -> Result<Option<bool>, FastenError> {
-    let (into, engaged_mm) = match (input.into, input.engaged_mm) {
-        (Some(into), Some(engaged_mm)) => (into, engaged_mm),
-        (Some(_), None) => {
-            remarks
-                .push("give the engaged length to learn whether the thread pulls".into());
-            return Ok(None);
-        }
-        (None, Some(_)) => {
-            remarks.push("give the material to learn whether the thread pulls".into());
-            return Ok(None);
-        }
-        (None, None) => return Ok(None),
-    };
-    let strip_kn = strip_load_kn(input.thread, into, engaged_mm)?;
-    let break_kn = input.thread.stress_area_mm2() * strength.tensile_mpa / 1000.0;
-    remarks.push(format!(
-        "thread in {into} strips at {strip_kn:.1} kN (FED-STD-H28 area at the loosest fit, shear \
-         strength {:.0} N/mm²: general value, from memory), bolt breaks at {break_kn:.1} kN",
-        into.shear_mpa()
-    ));
-    if strip_kn < preload_kn {
-        remarks.push("this torque already pulls the thread: do not use it".into());
-    }
-    Ok(Some(strip_kn < break_kn))
 }

@@ -1,6 +1,12 @@
 //! The torque wrench: what to set with an extension, and whether its scale reaches.
 
-use crate::error::{FastenError, within};
+use std::fmt;
+use std::str::FromStr;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::error::{FastenError, cut, within};
 
 /// Newton metres to the pound-force foot, exact to the digits shown (SI).
 pub const NM_PER_LBFT: f64 = 1.355_817_948_3;
@@ -89,6 +95,89 @@ pub fn wrench_fits(
     } else {
         Ok(WrenchFit::Fits)
     }
+}
+
+/// The scale of a torque wrench, N·m.
+///
+/// ```
+/// let scale: fasten::Scale = "40..200".parse()?;
+/// assert_eq!(scale.to_string(), "40 to 200 N·m");
+/// # Ok::<(), fasten::FastenError>(())
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Scale {
+    /// Where it starts.
+    pub from_nm: f64,
+    /// Where it ends.
+    pub to_nm: f64,
+}
+
+impl fmt::Display for Scale {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} to {} N·m", self.from_nm, self.to_nm)
+    }
+}
+
+impl FromStr for Scale {
+    type Err = FastenError;
+
+    /// Reads "40..200".
+    fn from_str(text: &str) -> Result<Self, FastenError> {
+        let word = || FastenError::Word {
+            thing: "wrench",
+            given: cut(text.trim()),
+            next: "write its scale in N·m, as in 40..200",
+        };
+        let (from, to) = text.trim().split_once("..").ok_or_else(word)?;
+        let number = |part: &str| part.trim().parse::<f64>().map_err(|_| word());
+        let from_nm = within("start of scale in N·m", number(from)?, 0.0, MOST_NM)?;
+        let to_nm = within("end of scale in N·m", number(to)?, from_nm, MOST_NM)?;
+        if to_nm > from_nm { Ok(Self { from_nm, to_nm }) } else { Err(word()) }
+    }
+}
+
+/// The wrench to take.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct WrenchChoice {
+    /// Its scale.
+    pub scale: Scale,
+    /// Least torque that it is good for, N·m.
+    pub least_nm: f64,
+    /// By how much it may be off at this torque, N·m (ISO 6789, type II class A).
+    pub deviation_nm: f64,
+}
+
+/// The wrench of a workshop for a torque: of those whose usable scale (20 to 100 %) holds it
+/// the smallest, since the torque then lies highest on its scale; none where none does.
+///
+/// ```
+/// let have = ["10..60".parse()?, "40..200".parse()?];
+/// let choice = fasten::choose_wrench(&have, 48.4)?.map(|choice| choice.scale.to_nm);
+/// assert_eq!(choice, Some(60.0));
+/// assert_eq!(fasten::choose_wrench(&have, 5.0)?, None);
+/// # Ok::<(), fasten::FastenError>(())
+/// ```
+///
+/// # Errors
+/// When the torque is out of range.
+pub fn choose_wrench(
+    have: &[Scale],
+    torque_nm: f64,
+) -> Result<Option<WrenchChoice>, FastenError> {
+    let mut best: Option<WrenchChoice> = None;
+    for scale in have {
+        if wrench_fits((scale.from_nm, scale.to_nm), torque_nm)? != WrenchFit::Fits {
+            continue;
+        }
+        if best.as_ref().is_none_or(|best| scale.to_nm < best.scale.to_nm) {
+            best = Some(WrenchChoice {
+                scale: *scale,
+                least_nm: scale.from_nm.max(LEAST_SHARE * scale.to_nm),
+                deviation_nm: permitted_deviation_nm(torque_nm),
+            });
+        }
+    }
+    Ok(best)
 }
 
 /// Permitted deviation of a setting wrench in N·m: ±4 % above 10 N·m, ±6 % up to there

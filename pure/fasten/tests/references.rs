@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use std::f64::consts::PI;
 
 use fasten::{
-    LengthInput, Lever, Material, StrengthClass, Thread, TightenInput, TorqueAnswer,
-    WrenchFit,
+    Bearing, HeadStyle, LengthInput, Lever, Material, Measured, Pattern, Stiffness,
+    StrengthClass, Thread, TightenInput, Tightened, TorqueAsk, WrenchFit,
 };
 use serde::Deserialize;
 
@@ -46,6 +46,8 @@ struct Row {
     class: Option<String>,
     classes: Option<Vec<String>>,
     friction: Option<String>,
+    edition_of_method: Option<String>,
+    head_style: Option<String>,
     head_mm: Option<f64>,
     bearing_mm: Option<f64>,
     hole_mm: Option<f64>,
@@ -65,7 +67,14 @@ struct Row {
     materials: Option<Vec<String>>,
     length_mm: Option<f64>,
     stack_mm: Option<f64>,
+    thread_nm: Option<f64>,
+    bolt_kn_per_mm: Option<f64>,
+    parts_kn_per_mm: Option<f64>,
+    settled_um: Option<f64>,
+    nut_factor: Option<f64>,
+    scatter: Option<f64>,
     bolts: Option<f64>,
+    rows: Option<f64>,
     expected: Expected,
     tolerance: f64,
     relative: bool,
@@ -98,20 +107,38 @@ impl Row {
         if let Some(friction) = &self.friction {
             input.friction = friction.parse().expect("friction reads");
         }
+        if let Some(edition) = &self.edition_of_method {
+            input.edition = edition.parse().expect("edition reads");
+        }
         input.head_mm = self.head_mm;
         input.bearing_mm = self.bearing_mm;
         input.hole_mm = self.hole_mm;
         input
     }
 
-    fn answer(&self, class: StrengthClass) -> TorqueAnswer {
+    fn answer(&self, class: StrengthClass) -> Tightened {
         fasten::tighten(&self.input(self.thread(), class)).expect("row can be answered")
     }
 
-    fn mean_mm(&self) -> f64 {
-        fasten::bearing(self.thread(), self.head_mm, self.bearing_mm, self.hole_mm)
+    fn ring(&self) -> Bearing {
+        let style = self
+            .head_style
+            .as_deref()
+            .map(|style| style.parse::<HeadStyle>().expect("head style reads"));
+        fasten::bearing(self.thread(), style, self.head_mm, self.bearing_mm, self.hole_mm)
             .expect("head is known")
-            .mean_mm()
+    }
+
+    fn mean_mm(&self) -> f64 {
+        self.ring().mean_mm()
+    }
+
+    fn stiffness(&self) -> Stiffness {
+        Stiffness::new(
+            self.bolt_kn_per_mm.expect("row has the bolt's stiffness"),
+            self.parts_kn_per_mm.expect("row has the parts' stiffness"),
+        )
+        .expect("stiffnesses make sense")
     }
 
     fn friction(&self) -> f64 {
@@ -155,21 +182,18 @@ fn geometry(row: &Row) -> Option<Got> {
 fn strength(row: &Row) -> Option<Got> {
     let of = |class: StrengthClass| class.strength(row.thread()).expect("class exists");
     let proof = |class| of(class).proof_mpa.expect("class has a proof stress");
-    // ISO 898-1 prints its loads for the stress area rounded to three figures.
-    let area_mm2 = || {
-        let exact = row.thread().stress_area_mm2();
-        let step = 10_f64.powf(exact.log10().floor() - 2.0);
-        (exact / step).round() * step
+    let proof_n = |class: StrengthClass| {
+        let load_kn = class.proof_load_kn(row.thread()).expect("class exists");
+        load_kn.expect("class has a proof stress") * 1000.0
+    };
+    let break_n = |class: StrengthClass| {
+        class.breaking_load_kn(row.thread()).expect("class exists") * 1000.0
     };
     let numbers = match row.what.as_str() {
         "yield_mpa" => row.classes().into_iter().map(|c| of(c).yield_mpa).collect(),
         "proof_mpa" => row.classes().into_iter().map(proof).collect(),
-        "proof_load_n" => {
-            row.classes().into_iter().map(|c| proof(c) * area_mm2()).collect()
-        }
-        "tensile_load_n" => {
-            row.classes().into_iter().map(|c| of(c).tensile_mpa * area_mm2()).collect()
-        }
+        "proof_load_n" => row.classes().into_iter().map(proof_n).collect(),
+        "tensile_load_n" => row.classes().into_iter().map(break_n).collect(),
         "psi" => {
             let strength = of(row.class());
             [proof(row.class()), strength.yield_mpa, strength.tensile_mpa]
@@ -224,15 +248,76 @@ fn tightening(row: &Row) -> Option<Got> {
             threads.iter().map(one).collect()
         }
         "torque_lbft_of_nm" => {
-            let answer = row.answer(row.class());
-            vec![answer.torque_nm / answer.torque_lbft]
+            let answer =
+                fasten::torque_answer(&TorqueAsk::new(row.thread(), row.class()))
+                    .expect("row can be answered");
+            vec![answer.torque_nm.expect("torque") / answer.torque_lbft.expect("torque")]
         }
         "hexagon_bearing_mm" => {
             vec![fasten::hexagon_bearing_mm(row.head_mm.expect("row has a head"))]
         }
         "bearing_outer_mm" => {
-            let ring = fasten::bearing(row.thread(), row.head_mm, None, None);
-            vec![ring.expect("head is known").outer_mm]
+            vec![row.ring().outer_mm]
+        }
+        _ => return None,
+    };
+    Some(Got::Numbers(numbers))
+}
+
+/// Stiffness, the turn, friction worked back, nut factors and pressure under the head.
+fn joint(row: &Row) -> Option<Got> {
+    let preload_kn = || row.preload_kn.expect("row has a preload");
+    let numbers = match row.what.as_str() {
+        "bolt_share" => vec![row.stiffness().bolt_share()],
+        "bolt_stresses_kpsi" => {
+            let load_kn = row.load_kn.expect("row has a load");
+            let more_kn = row.stiffness().bolt_share() * load_kn;
+            [preload_kn(), preload_kn() + more_kn]
+                .map(|force_kn| {
+                    let stress = force_kn * 1000.0 / row.thread().stress_area_mm2();
+                    stress / MPA_PER_PSI / 1000.0
+                })
+                .to_vec()
+        }
+        "turn_deg" => {
+            let from = (0.0, 0.0);
+            let turn = fasten::turn(row.thread(), row.stiffness(), from, preload_kn());
+            vec![turn.expect("something is left to turn").degrees]
+        }
+        "settled_kn" => {
+            vec![row.stiffness().settled_kn(row.settled_um.expect("row has a length"))]
+        }
+        "friction_found" => {
+            let measured = Measured {
+                torque_nm: row.torque_nm.expect("row has a torque"),
+                preload_kn: preload_kn(),
+                thread_nm: row.thread_nm,
+            };
+            let found = fasten::friction_found(row.thread(), row.mean_mm(), measured)
+                .expect("measurement makes sense");
+            let known = |part: Option<f64>| part.expect("thread torque was measured");
+            vec![known(found.thread), known(found.head), found.total]
+        }
+        "nut_factor_torque_lbfin" => {
+            let factor = row.nut_factor.expect("row has a nut factor");
+            let diameter_mm = row.thread().diameter_mm();
+            let torque_nm =
+                fasten::nut_factor_torque_nm(factor, preload_kn(), diameter_mm);
+            vec![torque_nm / NM_PER_LBFIN]
+        }
+        "head_pressure_mpa" => vec![row.ring().pressure_mpa(preload_kn())],
+        "style_torque_nm" => vec![row.lever().torque_nm(preload_kn())],
+        "least_preload_kn" => {
+            let mut ask = TorqueAsk::new(row.thread(), row.class());
+            ask.friction = row
+                .friction
+                .as_deref()
+                .expect("row has friction")
+                .parse()
+                .expect("reads");
+            ask.scatter = row.scatter;
+            let answer = fasten::torque_answer(&ask).expect("row can be answered");
+            vec![answer.least_kn.expect("scatter was given")]
         }
         _ => return None,
     };
@@ -305,9 +390,15 @@ fn words(row: &Row) -> Option<Got> {
             };
             row.torques_nm.as_ref().expect("row has torques").iter().map(one).collect()
         }
-        "crosswise" => {
-            let bolts = format!("{}", row.bolts.expect("row has bolts"));
-            let order = fasten::crosswise(bolts.parse().expect("a count")).expect("few");
+        "crosswise" | "spiral" => {
+            let count = |number: Option<f64>| {
+                format!("{}", number.expect("row has a count")).parse().expect("a count")
+            };
+            let pattern = match row.what.as_str() {
+                "spiral" => Pattern::spiral(count(row.bolts), count(row.rows)),
+                _ => Pattern::crosswise(count(row.bolts)),
+            };
+            let order = pattern.expect("few").order();
             vec![order.iter().map(u32::to_string).collect::<Vec<_>>().join("-")]
         }
         "guess" => {
@@ -346,6 +437,7 @@ fn fault(row: &Row) -> Option<String> {
     let got = geometry(row)
         .or_else(|| strength(row))
         .or_else(|| tightening(row))
+        .or_else(|| joint(row))
         .or_else(|| engagement(row))
         .or_else(|| workshop(row))
         .or_else(|| words(row));
@@ -376,7 +468,7 @@ fn every_published_value_is_met() {
     let file: File = toml::from_str(TEXT).expect("references/fasten.toml reads");
     let ids: BTreeSet<_> = file.row.iter().map(|row| row.id.as_str()).collect();
     assert_eq!(ids.len(), file.row.len(), "every row has an id of its own");
-    assert!(file.row.len() >= 40, "rows went missing: {}", file.row.len());
+    assert!(file.row.len() >= 280, "rows went missing: {}", file.row.len());
     let faults: Vec<_> = file.row.iter().filter_map(fault).collect();
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }

@@ -32,7 +32,7 @@ fn span() -> impl Strategy<Value = Span> {
 /// Share of yield used at a torque, by the definition of the von Mises stress.
 fn use_of_yield(input: &TightenInput, torque_nm: f64, thread: f64, head: f64) -> f64 {
     let size = input.thread;
-    let mean_mm = bearing(size, None, None, None).expect("head is known").mean_mm();
+    let mean_mm = bearing(size, None, None, None, None).expect("head is known").mean_mm();
     let lever = Lever::new(size, mean_mm, thread, head);
     let force_n = lever.preload_kn(torque_nm) * 1000.0;
     let twist_nmm = force_n * size.pitch_diameter_mm() / 2.0
@@ -54,7 +54,7 @@ proptest! {
         more in 0.001..0.4_f64,
         torque_nm in 0.1..900.0_f64,
     ) {
-        let mean_mm = bearing(thread, None, None, None).expect("head is known").mean_mm();
+        let mean_mm = bearing(thread, None, None, None, None).expect("head is known").mean_mm();
         let of = |mu: f64| Lever::new(thread, mean_mm, mu, mu).preload_kn(torque_nm);
         prop_assert!(of(low + more) < of(low));
     }
@@ -171,7 +171,7 @@ fn the_needed_engagement_holds_8_8_and_not_12_9() {
                 let mut input = TightenInput::new(thread, class.parse().expect("class"));
                 input.into = Some(into);
                 input.engaged_mm = Some(into.needed_diameters() * thread.diameter_mm());
-                tighten(&input).expect("answers").pulls_first
+                tighten(&input).expect("answers").pulls_first()
             };
             assert_eq!(pulls("8.8"), Some(false), "{size} in {into}");
             assert_eq!(pulls("12.9"), Some(true), "{size} in {into}");
@@ -187,7 +187,7 @@ fn a_head_that_is_not_of_the_thread_is_said_so() {
     let answer = tighten(&input).expect("answers");
     assert!(answer.remarks.iter().any(|remark| remark.contains("no usual head")));
     assert!(answer.remarks.iter().any(|remark| remark == fasten::GENERAL_VALUE));
-    assert_eq!(answer.pulls_first, None);
+    assert_eq!(answer.pulls_first(), None);
     input.head_mm = Some(7.5);
     assert!(
         tighten(&input).expect_err("thinner than the thread").to_string().contains("M8")

@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 
 use fasten::{
     FastenerInput, GENERAL_VALUE, Joint, Kind, LengthFit, LengthInput, MAKER, Material,
-    WrenchFit, crosswise, crow_foot, guess_thread, length_fit, loosening,
-    tightening_passes, torque_for, wrench_fits,
+    Pattern, Scale, Stages, WrenchFit, choose_wrench, crow_foot, guess_thread,
+    length_fit, passes, torque_for, wrench_fits,
 };
 
 fn m8_bolt() -> FastenerInput {
@@ -87,35 +87,88 @@ fn a_thread_weaker_than_its_bolt_gets_none() {
     no_torque(&bolt, "weaker than the bolt");
 }
 
+fn all_patterns() -> impl Iterator<Item = Pattern> {
+    let spirals = (1..=5_u32).flat_map(|rows| {
+        (rows..=40).map(move |bolts| Pattern::spiral(bolts, rows).expect("within limits"))
+    });
+    let circles =
+        (1..=256).map(|bolts| Pattern::crosswise(bolts).expect("within limits"));
+    circles.chain(spirals)
+}
+
 #[test]
-fn every_bolt_is_visited_once_and_across_first() {
-    for bolts in 1..=256_u32 {
-        let order = crosswise(bolts).expect("within limits");
+fn every_bolt_is_visited_once_and_loosened_backwards() {
+    for pattern in all_patterns() {
+        let order = pattern.order();
         let visited: BTreeSet<_> = order.iter().copied().collect();
-        assert_eq!(visited, (1..=bolts).collect(), "{bolts}");
-        assert_eq!(order.len(), visited.len(), "{bolts}");
-        if bolts.is_multiple_of(2) {
-            assert_eq!((order[0], order[1]), (1, 1 + (bolts >> 1)), "{bolts}");
-        }
-        let mut back = loosening(bolts).expect("within limits");
+        assert_eq!(visited, (1..=pattern.bolts()).collect(), "{pattern:?}");
+        assert_eq!(order.len(), visited.len(), "{pattern:?}");
+        assert_eq!(order.len(), pattern.places().len(), "{pattern:?}");
+        let mut back = pattern.loosening();
         back.reverse();
-        assert_eq!(back, order);
+        assert_eq!(back, order, "{pattern:?}");
     }
-    assert!(crosswise(0).is_err() && crosswise(257).is_err());
+    assert!(Pattern::crosswise(0).is_err() && Pattern::crosswise(257).is_err());
+    assert!(Pattern::spiral(3, 4).is_err() && Pattern::spiral(10, 0).is_err());
+}
+
+#[test]
+fn crosswise_goes_straight_across_and_a_spiral_outward() {
+    for bolts in (2..=256_u32).step_by(2) {
+        let order = Pattern::crosswise(bolts).expect("within limits").order();
+        assert_eq!((order[0], order[1]), (1, 1 + (bolts >> 1)), "{bolts}");
+    }
+    for pattern in all_patterns().filter(|pattern| pattern.rows().is_some()) {
+        let places = pattern.places();
+        let ring = |bolt: &u32| {
+            let place = places[usize::try_from(*bolt).expect("small") - 1];
+            place.right.abs().max(place.down.abs())
+        };
+        let rings: Vec<f64> = pattern.order().iter().map(ring).collect();
+        assert!(rings.is_sorted(), "{pattern:?} {rings:?}");
+    }
 }
 
 #[test]
 fn passes_rise_to_the_full_torque_and_end_with_a_round() {
-    for bolts in 1..=40 {
-        let passes = tightening_passes(bolts, 24.0).expect("within limits");
-        assert!(passes.windows(2).all(|pair| pair[0].fraction <= pair[1].fraction));
+    for pattern in all_patterns() {
+        let passes = passes(pattern, &Stages::usual(pattern.bolts()));
+        assert!(passes.is_sorted_by(|one, next| one.share <= next.share));
         let last = passes.last().expect("at least one pass");
-        assert!((last.torque_nm - 24.0).abs() < 1e-12);
-        assert_eq!(last.order, (1..=bolts).collect::<Vec<_>>());
+        assert!((last.share - 1.0).abs() < 1e-12);
+        if pattern.rows().is_none() {
+            let round: Vec<_> = (1..=pattern.bolts()).collect();
+            assert_eq!(last.order, round, "{pattern:?}");
+        }
     }
-    let pair = tightening_passes(2, 10.0).expect("a pair");
-    assert_eq!(pair.len(), 2); // evenly in two passes: common practice
-    assert!(tightening_passes(4, f64::NAN).is_err());
+    let pair = Pattern::crosswise(2).expect("a pair");
+    assert_eq!(passes(pair, &Stages::usual(2)).len(), 2); // evenly in two passes: common practice
+    for wrong in ["", "30,60", "0,100", "60,30,100", "30,30,100", "x,100", "30,NaN,100"] {
+        assert!(wrong.parse::<Stages>().is_err(), "{wrong}");
+    }
+    let own: Stages = "25,50,75,100".parse().expect("rises");
+    let eight = Pattern::crosswise(8).expect("eight");
+    assert_eq!(passes(eight, &own).len(), 5);
+}
+
+#[test]
+fn of_the_wrenches_the_smallest_that_holds_it_is_taken() {
+    let have: Vec<Scale> = ["5..25", "20..100", "40..200"]
+        .iter()
+        .map(|scale| scale.parse().expect("scale reads"))
+        .collect();
+    let taken = |torque_nm: f64| {
+        let choice = choose_wrench(&have, torque_nm).expect("torque makes sense");
+        choice.map(|choice| choice.scale.to_nm)
+    };
+    assert_eq!(taken(24.5), Some(25.0));
+    assert_eq!(taken(25.5), Some(100.0));
+    assert_eq!(taken(4.9), None);
+    assert_eq!(taken(150.0), Some(200.0));
+    assert_eq!(taken(201.0), None);
+    for wrong in ["200..40", "40", "40-200", "a..b", "-5..20", "40..40", "1..NaN"] {
+        assert!(wrong.parse::<Scale>().is_err(), "{wrong}");
+    }
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! A meter's stated accuracy: per cent of reading, digits, and a fixed part.
+//! A meter's stated accuracy: per cent of reading or of range, digits, and a fixed part.
 
 use units::{Measured, Unit, parse_number};
 
@@ -8,13 +8,15 @@ use crate::reading::JudgeError;
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Accuracy {
     percent: f64,
+    percent_of_range: f64,
     digits: f64,
     fixed: f64,
 }
 
 impl Accuracy {
-    /// Reads `0.8%+2d`, `0.5%`, `2d`, `0.05ohm`, `0.5%+0.02`, also with `±` before it.
-    /// Per cent is of the reading; a bare number is in the unit of the reading.
+    /// Reads `0.8%+2d`, `0.5%`, `2d`, `0.05ohm`, `0.5%+0.02`, `1% of range`, also with `±`
+    /// before it. Per cent is of the reading unless said; a bare number is in the unit of
+    /// the reading.
     ///
     /// # Errors
     /// [`JudgeError::Accuracy`] for a part that is neither, negative or given twice.
@@ -25,9 +27,12 @@ impl Accuracy {
             .and_then(|inner| inner.strip_suffix(')'))
             .unwrap_or(plain);
         let mut accuracy = Self::default();
-        let (mut seen_percent, mut seen_digits, mut seen_fixed) = (false, false, false);
+        let (mut seen_percent, mut seen_range) = (false, false);
+        let (mut seen_digits, mut seen_fixed) = (false, false);
         for part in plain.split('+').map(str::trim) {
-            let (value, slot, seen) = if let Some(number) = percent_part(part) {
+            let (value, slot, seen) = if let Some(number) = range_part(part) {
+                (number?, &mut accuracy.percent_of_range, &mut seen_range)
+            } else if let Some(number) = percent_part(part) {
                 (number?, &mut accuracy.percent, &mut seen_percent)
             } else if let Some(number) = digit_part(part) {
                 (number?, &mut accuracy.digits, &mut seen_digits)
@@ -51,16 +56,44 @@ impl Accuracy {
         self.digits > 0.0
     }
 
+    /// True if the accuracy speaks of the range, so that its end is needed.
+    pub fn needs_range(self) -> bool {
+        self.percent_of_range > 0.0
+    }
+
+    /// Half-width in the unit of the reading; `range` is the end of the meter's range.
+    ///
+    /// # Errors
+    /// [`JudgeError::DigitMissing`] or [`JudgeError::RangeMissing`].
+    pub fn half_width_in(
+        self,
+        reading: f64,
+        digit: Option<f64>,
+        range: Option<f64>,
+    ) -> Result<f64, JudgeError> {
+        let of_range = match range {
+            Some(range) => self.percent_of_range / 100.0 * range.abs(),
+            None if self.needs_range() => return Err(JudgeError::RangeMissing),
+            None => 0.0,
+        };
+        let alone = Self { percent_of_range: 0.0, ..self };
+        Ok(alone.half_width(reading, digit)? + of_range)
+    }
+
     /// Half-width in the unit of the reading; `digit` is the size of the last digit.
     ///
     /// # Errors
-    /// [`JudgeError::DigitMissing`] if digits count and `digit` is not given.
+    /// [`JudgeError::DigitMissing`] if digits count and `digit` is not given,
+    /// [`JudgeError::RangeMissing`] if it speaks of the range: see [`Self::half_width_in`].
     pub fn half_width(self, reading: f64, digit: Option<f64>) -> Result<f64, JudgeError> {
         let of_digits = match digit {
             Some(digit) => self.digits * digit,
             None if self.needs_digit() => return Err(JudgeError::DigitMissing),
             None => 0.0,
         };
+        if self.needs_range() {
+            return Err(JudgeError::RangeMissing);
+        }
         Ok(self.percent / 100.0 * reading.abs() + of_digits + self.fixed)
     }
 }
@@ -74,7 +107,13 @@ fn number_before(part: &str, endings: &[&str]) -> Part {
 }
 
 fn percent_part(part: &str) -> Part {
-    number_before(part, &["% of reading", "% rdg", "%rdg", "%"])
+    number_before(part, &["% of reading", "% reading", "% rdg", "%rdg", "%"])
+}
+
+fn range_part(part: &str) -> Part {
+    let endings =
+        ["% of range", "% of full scale", "% FS", "%FS", "% fs", "%fs", "% f.s."];
+    number_before(part, &endings)
 }
 
 fn digit_part(part: &str) -> Part {

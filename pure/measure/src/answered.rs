@@ -35,17 +35,14 @@ impl Scale {
             .iter()
             .flat_map(|s| s.samples[..s.before].iter().map(|v| v.1 - s.levels.0))
             .collect();
-        let mut values: Vec<f64> =
-            steps.iter().flat_map(|s| s.samples.iter().map(|v| v.1)).collect();
-        values.sort_unstable_by(f64::total_cmp);
-        let gaps = values.windows(2).map(|w| w[1] - w[0]).filter(|gap| *gap > 0.0);
-        let distinct = gaps.clone().count() + 1;
-        // Few values, each taken often: the grid of the converter.
-        let gridded = distinct * 8 < values.len() && distinct <= 512;
-        let count = if gridded { gaps.fold(f64::INFINITY, f64::min) } else { 0.0 };
-        let count = if count.is_finite() { count } else { 0.0 };
+        let count = steps.first().map_or(0.0, |s| s.grain);
         let noise = spread(&quiet).unwrap_or(0.0).hypot(count / 12.0_f64.sqrt());
         Self { noise, count }
+    }
+
+    /// Noise of one value, its grid included.
+    pub(crate) fn noise(self) -> f64 {
+        self.noise
     }
 
     pub(crate) fn answered(self, step: &Step) -> Answered {

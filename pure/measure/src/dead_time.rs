@@ -6,7 +6,7 @@
 //! different phases narrow each other.
 
 use crate::chance::at_most;
-use crate::estimate::Estimate;
+use crate::estimate::{COVER, Estimate};
 use crate::reading::count_f64;
 use crate::robust::{mean, variance};
 
@@ -15,6 +15,16 @@ const POINTS: u32 = 2_000;
 
 /// Below this sum of log chances a step the steps do not share one dead time.
 const APART: f64 = -1.5;
+
+/// Steps up to which the range of the command, not noise, makes the interval. It is then
+/// nearly even and its ends are as likely as its middle: a command often comes with a row.
+const FEW: usize = 3;
+
+/// Probability left out on each side for so few steps.
+const FEW_SIDE: f64 = 0.01;
+
+/// Where in its range the command of a single step is put: (1 − 1/4) of the middle.
+const ON_A_ROW: f64 = 0.375;
 
 /// One step: the range that its command leaves, and how well its arrival is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,9 +35,12 @@ pub(crate) struct Range {
 }
 
 /// The dead time shared by the steps, with what to say about it.
+/// `even`: the rows come by a clock, so that a command from the same clock always
+/// changes at a row.
 pub(crate) fn combine(
     ranges: &[Range],
     common_u: f64,
+    even: bool,
 ) -> (Estimate, Option<&'static str>) {
     let Some((first, last)) = ends(ranges) else { return (Estimate::default(), None) };
     let width = (last - first) / f64::from(POINTS);
@@ -45,8 +58,12 @@ pub(crate) fn combine(
     let value = grid.iter().zip(&weights).map(|(t, w)| t * w).sum::<f64>() / total;
     let cut = |p: f64| quantile_of(&grid, &weights, p * total);
     let widen = |half: f64| half.hypot(1.96 * common_u);
-    let low = (value - widen(value - cut(0.025))).max(0.0);
-    let high = value + widen(cut(0.975) - value);
+    let side = if ranges.len() <= FEW { FEW_SIDE } else { (1.0 - COVER) / 2.0 };
+    let low = (value - widen(value - cut(side))).max(0.0);
+    let high = value + widen(cut(1.0 - side) - value);
+    if let ([range], true) = (ranges, even) {
+        return (one_on_a_clock(*range, common_u), None);
+    }
     if in_step(ranges) {
         let seen =
             mean(&ranges.iter().map(|r| r.low).collect::<Vec<_>>()).unwrap_or(value);
@@ -57,6 +74,15 @@ pub(crate) fn combine(
         return (Estimate::new(seen.max(0.0), least, high), Some(note));
     }
     (Estimate::new(value, low, high), None)
+}
+
+/// One step in a log by a clock: the command may have acted at the row that first shows
+/// it, or anywhere since the row before; a quarter for the first, the rest for the second.
+fn one_on_a_clock(range: Range, common_u: f64) -> Estimate {
+    let reach = 1.96 * range.u.hypot(common_u);
+    let value = range.low + ON_A_ROW * (range.high - range.low);
+    let low = (range.low - reach).max(0.0);
+    Estimate::new(value.max(0.0), low, (range.high + reach).max(low))
 }
 
 fn ends(ranges: &[Range]) -> Option<(f64, f64)> {
@@ -97,7 +123,7 @@ fn apart(ranges: &[Range]) -> Estimate {
     })
 }
 
-/// True where three steps or more change at one phase of the log: log and command run
+/// True where two steps or more change at one phase of the log: log and command run
 /// by one clock, and more steps will not narrow the range.
 fn in_step(ranges: &[Range]) -> bool {
     let widths: Vec<f64> = ranges.iter().map(|r| r.high - r.low).collect();
@@ -106,7 +132,7 @@ fn in_step(ranges: &[Range]) -> bool {
     let (Some(width), Some(u)) = (mean(&widths), mean(&us)) else { return false };
     let even = widths.iter().all(|w| (w - width).abs() <= 0.02 * width);
     // Arrivals known worse than a tenth of the range cannot show a phase.
-    ranges.len() >= 3
+    ranges.len() >= 2
         && even
         && u <= 0.1 * width
         && variance(&lows).is_some_and(|v| v.sqrt() <= 0.04 * width + 1.2 * u)

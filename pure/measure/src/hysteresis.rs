@@ -1,13 +1,19 @@
 //! Hysteresis: how far apart, in units of the command, the way up and the way down lie
 //! once lag is taken out.
 
+use std::fmt::Write as _;
+
 use crate::estimate::Estimate;
+use crate::play::{Lag, play};
 use crate::reading::count_f64;
-use crate::robust::median;
+use crate::robust::{mean, median, variance};
 use crate::steps::{Sample, Step, range, stillness};
 
 /// Actual samples that a ramp must hold.
 const RAMP_SAMPLES: usize = 8;
+
+/// Samples of the command that are enough to draw its ramps.
+const MOST_COMMANDS: usize = 2_000;
 
 /// Share of the command's range that a ramp must span.
 const RAMP_SPANS: f64 = 0.3;
@@ -22,89 +28,186 @@ const LARGEST_HOP: f64 = 0.2;
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Found {
     pub(crate) width: Estimate,
-    pub(crate) note: Option<&'static str>,
+    pub(crate) note: Option<String>,
 }
 
-/// From settled levels reached both ways, else from slow ramps; `lag_s` is dead time
-/// plus time constant where steps gave them, `gain` the slope of actual over command.
+/// From settled levels reached both ways, else from slow ramps; `lag` is what
+/// steps gave, `gain` the
+/// slope of actual over command.
 pub(crate) fn hysteresis(
     command: &[Sample],
     actual: &[Sample],
     steps: &[&Step],
-    lag: (Option<f64>, Option<f64>),
+    (lag, gain): (Option<Lag>, Option<f64>),
 ) -> Option<Found> {
     let still = stillness(command)?;
-    if let Some(found) = lag.1.and_then(|gain| from_levels(steps, still, gain)) {
+    let levels = levels(steps);
+    let by_line = from_line(&levels, still);
+    if let Some(found) = by_line.or_else(|| from_levels(&levels, still, gain?)) {
         return Some(found);
     }
-    from_ramps(command, actual, lag.0)
+    from_ramps(command, actual, lag)
+}
+
+/// A settled step: reached from below, command, settled value, its standard uncertainty.
+#[derive(Debug, Clone, Copy)]
+struct Level {
+    up: bool,
+    command: f64,
+    value: f64,
+    u: f64,
+}
+
+fn levels(steps: &[&Step]) -> Vec<Level> {
+    let one = |s: &&Step| {
+        let values: Vec<f64> = s.settled().iter().map(|v| v.1).collect();
+        let u = variance(&values).map_or(0.0, |v| (v / count_f64(values.len())).sqrt());
+        let u = u.hypot(s.grain / 12.0_f64.sqrt());
+        let value = if s.grain > 0.0 { mean(&values)? } else { median(&values)? };
+        Some(Level { up: s.to > s.from, command: s.to, value, u })
+    };
+    steps.iter().filter_map(one).collect()
+}
+
+const NOTE: &str =
+    "hysteresis: settled values at the same command, reached from both sides";
+
+/// A line through the settled values with a distance between the ways: value =
+/// a + b (command ∓ width/2).
+fn from_line(levels: &[Level], still: f64) -> Option<Found> {
+    let both = levels.iter().filter(|one| one.up).any(|up| {
+        levels.iter().any(|l| !l.up && (l.command - up.command).abs() <= still)
+    });
+    if levels.len() < 3 || !both {
+        return None;
+    }
+    let n = count_f64(levels.len());
+    let side = |l: &Level| if l.up { -0.5 } else { 0.5 };
+    let mean_of = |of: &dyn Fn(&Level) -> f64| levels.iter().map(of).sum::<f64>() / n;
+    let (mc, ms, mv) = (mean_of(&|l| l.command), mean_of(&side), mean_of(&|l| l.value));
+    let sum = |of: &dyn Fn(&Level) -> f64| levels.iter().map(of).sum::<f64>();
+    let cc = sum(&|l| (l.command - mc).powi(2));
+    let cs = sum(&|l| (l.command - mc) * (side(l) - ms));
+    let ss = sum(&|l| (side(l) - ms).powi(2));
+    let cv = sum(&|l| (l.command - mc) * (l.value - mv));
+    let sv = sum(&|l| (side(l) - ms) * (l.value - mv));
+    let det = cc * ss - cs * cs;
+    if det <= 1e-6 * cc * ss {
+        return None;
+    }
+    let slope = (cv * ss - sv * cs) / det;
+    let apart = (sv * cc - cv * cs) / det;
+    let left = sum(&|l| {
+        (l.value - mv - slope * (l.command - mc) - apart * (side(l) - ms)).powi(2)
+    });
+    let noise = mean_of(&|l| l.u * l.u);
+    let dof = n - 3.0;
+    // Scatter beyond the noise of the levels counts from level to level.
+    let scatter = if dof > 0.0 { left / dof } else { 0.0 };
+    let variance = scatter.max(noise);
+    let dof = (scatter > 3.0 * noise).then_some(dof);
+    let u = (variance * cc / det).sqrt() / slope.abs();
+    let width = Estimate::of_u(apart / slope, u, dof);
+    (slope != 0.0 && width.value.is_some())
+        .then_some(Found { width, note: Some(NOTE.to_owned()) })
 }
 
 /// The same command level, once reached from below and once from above.
-fn from_levels(steps: &[&Step], still: f64, gain: f64) -> Option<Found> {
+fn from_levels(levels: &[Level], still: f64, gain: f64) -> Option<Found> {
     if gain == 0.0 {
         return None;
     }
-    let (ups, downs): (Vec<_>, Vec<_>) = steps
-        .iter()
-        .filter_map(|s| {
-            let level = median(&s.settled().iter().map(|v| v.1).collect::<Vec<_>>())?;
-            Some((s.to > s.from, s.to, level))
-        })
-        .partition(|(up, _, _)| *up);
+    let (ups, downs): (Vec<&Level>, Vec<&Level>) = levels.iter().partition(|l| l.up);
     let mut widths = Vec::new();
-    for (_, to, from_below) in &ups {
-        let same = downs.iter().filter(|(_, command, _)| (command - to).abs() <= still);
-        let reached: Vec<f64> = same.map(|(_, _, level)| *level).collect();
+    let mut us = Vec::new();
+    for up in &ups {
+        let same: Vec<&&Level> =
+            downs.iter().filter(|l| (l.command - up.command).abs() <= still).collect();
+        let reached: Vec<f64> = same.iter().map(|l| l.value).collect();
         if let Some(from_above) = median(&reached) {
-            widths.push((from_above - from_below) / gain);
+            widths.push((from_above - up.value) / gain);
+            us.extend(same.iter().map(|l| l.u.hypot(up.u) / gain.abs()));
         }
     }
-    let width = Estimate::of_mean(&widths)?;
-    let note = "hysteresis: settled values at the same command, reached from both sides";
-    Some(Found { width, note: Some(note) })
+    let width = match widths.as_slice() {
+        [only] => Estimate::of_u(*only, mean(&us)?, None),
+        many => Estimate::of_mean(many)?,
+    };
+    Some(Found { width, note: Some(NOTE.to_owned()) })
 }
 
-/// A slow way of the command in one direction: actual = a + b · command there.
-#[derive(Debug, Clone, Copy)]
-struct Line {
-    up: bool,
-    a: f64,
-    b: f64,
-    middle: f64,
-    rate: f64,
+fn from_ramps(command: &[Sample], actual: &[Sample], lag: Option<Lag>) -> Option<Found> {
+    let ways = ramps(command);
+    let rises = |(first, last): &(usize, usize)| command[*last].1 > command[*first].1;
+    if !ways.iter().any(rises) || ways.iter().all(rises) {
+        return None;
+    }
+    let spans: Vec<(f64, f64)> =
+        ways.iter().map(|(first, last)| (command[*first].0, command[*last].0)).collect();
+    let inside = |t: f64| spans.iter().any(|(from, to)| *from <= t && t <= *to);
+    if actual.iter().filter(|s| inside(s.0)).count() < 4 * RAMP_SAMPLES {
+        return None;
+    }
+    let played = play(&with_corners(command, &ways), actual, &spans, lag)?;
+    let mut note = if played.lag_found {
+        format!(
+            "hysteresis: from ramps up and down; a lag of {:.2} s, told from it by how the \
+             value turns, taken out",
+            played.lag_s
+        )
+    } else {
+        "hysteresis: from ramps up and down, lag taken out".to_owned()
+    };
+    if played.slip > 0.0 {
+        let slip = played.slip;
+        let _ = write!(note, "; it sticks on a turn and then slips by about {slip:.2}");
+    }
+    Some(Found { width: played.width, note: Some(note) })
 }
 
-fn from_ramps(
-    command: &[Sample],
-    actual: &[Sample],
-    lag_s: Option<f64>,
-) -> Option<Found> {
-    let lines: Vec<Line> = ramps(command)
-        .into_iter()
-        .filter_map(|ramp| line(&command[ramp.0..=ramp.1], actual, lag_s.unwrap_or(0.0)))
-        .collect();
-    let (ups, downs): (Vec<&Line>, Vec<&Line>) = lines.iter().partition(|l| l.up);
-    let mut widths = Vec::new();
-    for (up, down) in ups.iter().zip(&downs) {
-        let middle = f64::midpoint(up.middle, down.middle);
-        let at = |line: &Line| (middle - line.a) / line.b;
-        widths.push(at(up) - at(down));
+/// The command with the corners where two ramps meet: between two samples nobody saw it
+/// turn, but its lines cross there.
+fn with_corners(command: &[Sample], ways: &[(usize, usize)]) -> Vec<Sample> {
+    let mut corners: Vec<(usize, Sample)> = Vec::new();
+    for pair in ways.windows(2) {
+        let [(a, turn), (same, b)] = [pair[0], pair[1]];
+        if turn != same {
+            continue;
+        }
+        let lines = line(&command[a + 1..turn]).zip(line(&command[turn + 1..b]));
+        let Some(((level, slope), (other_level, other_slope))) = lines else { continue };
+        let t = (other_level - level) / (slope - other_slope);
+        let near = command[turn - 1].0 < t && t < command[turn + 1].0;
+        if near && t.to_bits() != command[turn].0.to_bits() {
+            corners
+                .push((turn + usize::from(t > command[turn].0), (t, level + slope * t)));
+        }
     }
-    if let Some(lag_s) = lag_s {
-        let width = Estimate::of_mean(&widths)?;
-        let rate = lines.iter().map(|l| l.rate).fold(0.0, f64::max);
-        let taken = 2.0 * rate * lag_s > 0.2 * width.value.unwrap_or(0.0).abs();
-        let note = if taken {
-            "hysteresis: from ramps; the lag taken out is not small beside it"
-        } else {
-            "hysteresis: from ramps up and down, lag taken out"
-        };
-        return Some(Found { width, note: Some(note) });
+    let every = command.len().div_ceil(MOST_COMMANDS).max(1);
+    let turns: Vec<usize> = ways.iter().flat_map(|(a, b)| [*a, *b]).collect();
+    let mut whole = Vec::new();
+    let mut next = corners.into_iter().peekable();
+    for (at, sample) in command.iter().enumerate() {
+        if let Some((_, corner)) = next.next_if(|(before, _)| *before == at) {
+            whole.push(corner);
+        }
+        // Straight ways need few of their samples, a turn needs its own.
+        if at % every == 0 || turns.binary_search(&at).is_ok() {
+            whole.push(*sample);
+        }
     }
-    let most = widths.iter().copied().reduce(f64::max)?;
-    let note = "hysteresis: no step tells the lag, so the ramps give an upper bound only";
-    Some(Found { width: Estimate::at_most(most.max(0.0)), note: Some(note) })
+    whole
+}
+
+/// Level at time 0 and slope of the line through samples; `None` below three.
+fn line(samples: &[Sample]) -> Option<(f64, f64)> {
+    let n = count_f64(samples.len());
+    let (mt, my) =
+        samples.iter().fold((0.0, 0.0), |sum, s| (sum.0 + s.0 / n, sum.1 + s.1 / n));
+    let tt: f64 = samples.iter().map(|s| (s.0 - mt).powi(2)).sum();
+    let ty: f64 = samples.iter().map(|s| (s.0 - mt) * (s.1 - my)).sum();
+    let slope = ty / tt;
+    (samples.len() >= 3 && slope.is_finite()).then_some((my - slope * mt, slope))
 }
 
 /// Ways of the command from one turn to the next that are straight and no step.
@@ -161,42 +264,4 @@ fn straight(way: &[Sample]) -> bool {
         && way.iter().all(|s| {
             (s.1 - from.1 - slope * (s.0 - from.0)).abs() <= 0.1 * (to.1 - from.1).abs()
         })
-}
-
-fn line(ramp: &[Sample], actual: &[Sample], lag_s: f64) -> Option<Line> {
-    let (from, to) = (ramp.first()?, ramp.last()?);
-    let pairs: Vec<(f64, f64)> = actual
-        .iter()
-        .filter(|s| s.0 - lag_s >= from.0 && s.0 - lag_s <= to.0)
-        .filter_map(|s| Some((between(ramp, s.0 - lag_s)?, s.1)))
-        .collect();
-    if pairs.len() < RAMP_SAMPLES {
-        return None;
-    }
-    // After a turn the part may stick for a third of the way before it follows.
-    let skip = pairs.len().div_ceil(3);
-    let pairs = &pairs[skip..pairs.len() - pairs.len().div_ceil(20)];
-    let n = count_f64(pairs.len());
-    let (mx, my) =
-        pairs.iter().fold((0.0, 0.0), |sum, p| (sum.0 + p.0 / n, sum.1 + p.1 / n));
-    let sxx: f64 = pairs.iter().map(|p| (p.0 - mx).powi(2)).sum();
-    let sxy: f64 = pairs.iter().map(|p| (p.0 - mx) * (p.1 - my)).sum();
-    let b = sxy / sxx;
-    let rate = ((to.1 - from.1) / (to.0 - from.0)).abs();
-    (b.is_finite() && b != 0.0).then_some(Line {
-        up: to.1 > from.1,
-        a: my - b * mx,
-        b,
-        middle: my,
-        rate,
-    })
-}
-
-fn between(ramp: &[Sample], t: f64) -> Option<f64> {
-    let at = ramp.partition_point(|s| s.0 <= t);
-    let (a, b) = (ramp.get(at.checked_sub(1)?)?, ramp.get(at).or(ramp.last())?);
-    if b.0 <= a.0 {
-        return Some(a.1);
-    }
-    Some(a.1 + (b.1 - a.1) * (t - a.0) / (b.0 - a.0))
 }

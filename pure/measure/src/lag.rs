@@ -35,13 +35,15 @@ pub(crate) struct LagFit {
     pub(crate) high_s: Option<f64>,
     pub(crate) sse: f64,
     pub(crate) dof: f64,
+    /// Least variance that the grid of the values leaves: grain²/12.
+    pub(crate) floor: f64,
     pub(crate) fits: Vec<Fit>,
 }
 
 impl LagFit {
     /// Variance of the noise.
     pub(crate) fn variance(&self) -> f64 {
-        self.sse / self.dof
+        (self.sse / self.dof).max(self.floor)
     }
 }
 
@@ -72,10 +74,12 @@ pub(crate) fn fit(steps: &[&Step]) -> Option<LagFit> {
     // Data without noise would close the interval to nothing and trip on rounding.
     let total = total.max(1e-14 * scale);
     let t = quantile(f64::midpoint(1.0, COVER), Some(dof));
-    let limit = total * (1.0 + t * t / dof);
+    let grain = steps.iter().map(|s| s.grain).fold(0.0, f64::max);
+    let floor = grain * grain / 12.0;
+    let limit = total + t * t * (total / dof).max(floor);
     let low_s = crossing(log_tau, low, &sse, limit).map(f64::exp);
     let high_s = crossing(log_tau, high, &sse, limit).map(f64::exp);
-    Some(LagFit { tau_s, low_s, high_s, sse: total, dof, fits })
+    Some(LagFit { tau_s, low_s, high_s, sse: total, dof, floor, fits })
 }
 
 fn tau_range(steps: &[&Step]) -> Option<(f64, f64)> {

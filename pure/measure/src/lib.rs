@@ -2,17 +2,24 @@
 //! tests of a coil: what a measurement says, and how sure that is.
 
 pub mod accuracy;
+mod alike;
 mod answer;
 mod answered;
 pub mod bench;
 pub mod chance;
+pub mod change;
 pub mod compare;
+pub mod conditions;
 mod dead_time;
 pub mod estimate;
+mod fresh;
 mod hysteresis;
 mod lag;
 pub mod limits;
 pub mod material;
+mod moves;
+mod play;
+pub mod ramp;
 pub mod reading;
 pub mod recording;
 mod rested;
@@ -21,13 +28,22 @@ mod settled;
 mod slew;
 mod steps;
 pub mod synth;
+pub mod usual;
 
 pub use accuracy::Accuracy;
+pub use answer::{
+    AlikeSteps, Condition, EachStep, LikeCell, LikeExposure, SideMetrics, StepMetrics,
+};
 pub use bench::{BenchAnswer, BenchInput, bench};
 pub use chance::band_weights;
 pub use compare::{CompareAnswer, compare};
+pub use conditions::{Conditions, Frame, FrameError, exposure};
 pub use estimate::Estimate;
 pub use limits::Limits;
 pub use material::{Material, PartTemperature};
-pub use reading::{JudgeAnswer, JudgeError, JudgeInput, Leads, Verdict, judge};
-pub use recording::{RecordingAnswer, RecordingError, RecordingMeta, judge_recording};
+pub use ramp::{RampAnswer, RampError, RampInput, RampShown, RampVerdict, judge_ramp};
+pub use reading::{Accepts, JudgeAnswer, JudgeError, JudgeInput, Leads, Verdict, judge};
+pub use recording::{
+    RecordingAnswer, RecordingError, RecordingMeta, judge_recording, judge_recording_in,
+    only_rates,
+};

@@ -8,7 +8,7 @@ use serde::Serialize;
 use units::{Quantity, Unit, UnitError};
 
 use crate::accuracy::Accuracy;
-use crate::chance::within;
+use crate::chance::{quantile, within};
 use crate::limits::Limits;
 use crate::material::PartTemperature;
 
@@ -23,6 +23,9 @@ pub const DEFAULT_RISK: f64 = 0.05;
 pub struct JudgeInput {
     /// The one value read; `None` where repeats are given.
     pub value: Option<f64>,
+    /// Two values between which it lies, as a feeler gauge or a dipstick tells: the first
+    /// goes in, the second does not. Instead of a value.
+    pub between: Option<(f64, f64)>,
     /// Two or more repeats of the same reading; their mean is the estimate.
     pub repeats: Vec<f64>,
     /// Unit of all values here.
@@ -33,10 +36,14 @@ pub struct JudgeInput {
     pub accuracy: Option<Accuracy>,
     /// Size of the last digit on the meter.
     pub digit: Option<f64>,
+    /// End of the range that the meter stood in, for an accuracy of the range.
+    pub range: Option<f64>,
     /// What the leads read with their probes shorted.
     pub leads: Option<Leads>,
     /// For a winding: how warm it was.
     pub temperature: Option<PartTemperature>,
+    /// For a voltage drop: the current meanwhile, A.
+    pub amps: Option<f64>,
     /// Risk of a wrong verdict, in (0, 0.5].
     pub risk: f64,
 }
@@ -65,9 +72,23 @@ pub struct JudgeAnswer {
     pub verdict: Option<Verdict>,
     /// What to know beside it.
     pub remarks: Vec<String>,
+    /// Least and greatest value that would be judged in at this risk: the limits drawn in
+    /// by guard bands (JCGM 106, 8.3); null without limits, or where no value would be.
+    pub accepts: Option<Accepts>,
+    /// Resistance of a connection, ohm, from its voltage drop and the current; null without.
+    pub connection_ohm: Option<f64>,
     /// Effective degrees of freedom where Student's t was used (GUM G.4).
     #[serde(skip)]
     pub dof: Option<f64>,
+}
+
+/// Values that are judged in at the risk taken, given this uncertainty.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Accepts {
+    /// From this value on; null: no lower limit.
+    pub low: Option<f64>,
+    /// Up to this value; null: no upper limit.
+    pub high: Option<f64>,
 }
 
 /// What a reading says of its limits at the risk taken.
@@ -99,6 +120,10 @@ pub enum JudgeError {
     Accuracy(&'static str),
     /// Accuracy in digits without the size of one.
     DigitMissing,
+    /// Accuracy of the range without its end.
+    RangeMissing,
+    /// Between two values the wrong way round, or with another value beside it.
+    Between,
     /// A risk outside (0, 0.5].
     Risk,
     /// An unknown metal.
@@ -116,13 +141,16 @@ impl JudgeInput {
     pub fn of(value: f64, unit: Unit) -> Self {
         Self {
             value: Some(value),
+            between: None,
             repeats: Vec::new(),
             unit,
             limits: None,
             accuracy: None,
             digit: None,
+            range: None,
             leads: None,
             temperature: None,
+            amps: None,
             risk: DEFAULT_RISK,
         }
     }
@@ -146,8 +174,13 @@ pub fn judge(input: &JudgeInput) -> Result<JudgeAnswer, JudgeError> {
     check(input)?;
     let mut remarks = Vec::new();
     let (read, type_a, n) = estimate(input)?;
-    let half = input.accuracy.map_or(Ok(0.0), |a| a.half_width(read, input.digit))?;
-    let type_b = half / 3.0_f64.sqrt();
+    let half = match input.accuracy {
+        Some(accuracy) => accuracy.half_width_in(read, input.digit, input.range)?,
+        // Nothing but the last digit: half of it either way (GUM F.2.2.1).
+        None => input.digit.map_or(0.0, |digit| digit / 2.0),
+    };
+    let apart = input.between.map_or(0.0, |(from, to)| (to - from) / 2.0);
+    let type_b = (half / 3.0_f64.sqrt()).hypot(apart / 3.0_f64.sqrt());
     let leads = input.leads.unwrap_or(Leads { value: 0.0, u: None });
     let mut value = read - leads.value;
     let u_read = type_a.hypot(type_b).hypot(leads.u.unwrap_or(0.0));
@@ -173,11 +206,34 @@ pub fn judge(input: &JudgeInput) -> Result<JudgeAnswer, JudgeError> {
             .push("no uncertainty is stated, so the value is taken as exact".to_owned());
     }
     let dof = effective_dof(n, type_a * scale, u);
-    let p_within =
-        input.limits.map(|limits| within(value, u, dof, (limits.low(), limits.high())));
+    // Between two marks and nothing else: any value there is as likely.
+    let even = (apart > 0.0 && u <= apart * scale / 3.0_f64.sqrt() * (1.0 + 1e-9))
+        .then_some(apart * scale);
+    let p_within = input.limits.map(|limits| {
+        let sides = (limits.low(), limits.high());
+        even.map_or_else(
+            || within(value, u, dof, sides),
+            |half| overlap(value, half, sides),
+        )
+    });
+    let accepts = input
+        .limits
+        .filter(|_| even.is_none())
+        .and_then(|limits| accepts((limits.low(), limits.high()), u, dof, input.risk));
     let verdict = p_within.map(|p| verdict(p, input.risk));
     let unit = input.unit.symbol();
-    Ok(JudgeAnswer { value, unit, u, p_within, verdict, remarks, dof })
+    let connection_ohm = connection(input, value)?;
+    Ok(JudgeAnswer {
+        value,
+        unit,
+        u,
+        p_within,
+        verdict,
+        remarks,
+        accepts,
+        connection_ohm,
+        dof,
+    })
 }
 
 fn check(input: &JudgeInput) -> Result<(), JudgeError> {
@@ -196,10 +252,66 @@ fn check(input: &JudgeInput) -> Result<(), JudgeError> {
             return Err(JudgeError::Nonsense("leads cannot read below zero"));
         }
     }
+    if input.range.is_some_and(|range| !range.is_finite() || range <= 0.0) {
+        return Err(JudgeError::Nonsense("the end of the range must be above zero"));
+    }
     if input.temperature.is_some() && input.unit.quantity() != Quantity::Resistance {
         return Err(JudgeError::NotAResistance(input.unit));
     }
     Ok(())
+}
+
+/// Drop over current.
+fn connection(input: &JudgeInput, value: f64) -> Result<Option<f64>, JudgeError> {
+    let Some(amps) = input.amps else { return Ok(None) };
+    let volt = Unit::parse("V")?;
+    if input.unit.quantity() != volt.quantity() {
+        return Err(JudgeError::Nonsense("a current goes with a voltage drop, in V"));
+    }
+    if !(amps.is_finite() && amps > 0.0) {
+        return Err(JudgeError::Nonsense("the current must be above zero"));
+    }
+    Ok(Some(input.unit.convert(value, volt)? / amps))
+}
+
+/// Share of an even spread about a value that lies within the limits.
+fn overlap(value: f64, half: f64, (low, high): (Option<f64>, Option<f64>)) -> f64 {
+    let from = low.map_or(value - half, |low| low.max(value - half));
+    let to = high.map_or(value + half, |high| high.min(value + half));
+    ((to - from) / (2.0 * half)).clamp(0.0, 1.0)
+}
+
+/// The limits drawn in until the chance to be within is 1 − risk.
+fn accepts(
+    (low, high): (Option<f64>, Option<f64>),
+    u: f64,
+    dof: Option<f64>,
+    risk: f64,
+) -> Option<Accepts> {
+    let guard = quantile(1.0 - risk, dof) * u;
+    let sure = |value: f64| within(value, u, dof, (low, high)) >= 1.0 - risk;
+    let (Some(low), Some(high)) = (low, high) else {
+        return Some(Accepts {
+            low: low.map(|l| l + guard),
+            high: high.map(|h| h - guard),
+        });
+    };
+    let middle = f64::midpoint(low, high);
+    if !sure(middle) {
+        return None;
+    }
+    let side = |end: f64| {
+        if sure(end) {
+            return end;
+        }
+        let (mut inside, mut outside) = (middle, end);
+        for _ in 0..60 {
+            let at = f64::midpoint(inside, outside);
+            if sure(at) { inside = at } else { outside = at }
+        }
+        inside
+    };
+    Some(Accepts { low: Some(side(low)), high: Some(side(high)) })
 }
 
 fn finite(values: &[f64], what: &'static str) -> Result<(), JudgeError> {
@@ -212,6 +324,13 @@ fn finite(values: &[f64], what: &'static str) -> Result<(), JudgeError> {
 
 /// The estimate, its type-A standard uncertainty (GUM 4.2.3: s/√n), and n.
 fn estimate(input: &JudgeInput) -> Result<(f64, f64, usize), JudgeError> {
+    if let Some((from, to)) = input.between {
+        let alone = input.value.is_none() && input.repeats.is_empty();
+        if !(alone && from.is_finite() && to.is_finite() && from < to) {
+            return Err(JudgeError::Between);
+        }
+        return Ok((f64::midpoint(from, to), 0.0, 1));
+    }
     match (input.value, input.repeats.len()) {
         (Some(value), 0) => Ok((value, 0.0, 1)),
         (Some(_), _) => Err(JudgeError::ValueAndRepeats),
@@ -282,6 +401,12 @@ impl fmt::Display for JudgeError {
             Self::Accuracy(why) => write!(f, "accuracy: {why}"),
             Self::DigitMissing => f.write_str(
                 "the accuracy counts digits: say how much the last digit is, as in 0.1",
+            ),
+            Self::RangeMissing => f.write_str(
+                "the accuracy is of the range: say where the meter's range ends, as in 20",
+            ),
+            Self::Between => f.write_str(
+                "between takes two values, the smaller first, and no other value beside it",
             ),
             Self::Risk => f.write_str("the risk must be above 0 and at most 0.5"),
             Self::Material(name) => {

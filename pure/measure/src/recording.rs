@@ -1,26 +1,39 @@
 //! A command and what actually happened: dead time, time constant, gain, slew limit,
 //! steady error and hysteresis, each with its interval or the bound that is carried.
 
+use std::borrow::Cow;
+
 use logs::Channel;
 
+use crate::alike::{Kind, groups, pooled};
 use crate::answer::FEWEST;
 pub use crate::answer::{
-    ChannelRate, RecordingAnswer, RecordingError, RecordingMeta, StepMetrics,
+    AlikeSteps, ChannelRate, Condition, EachStep, LikeExposure, RecordingAnswer,
+    RecordingError, RecordingMeta, SideMetrics, StepMetrics,
 };
 use crate::answered::{Answered, ENDS, Scale, WITHIN_MOVE, part};
-use crate::dead_time::{Range, combine};
+use crate::change::{ChangeWithin, within};
+use crate::conditions::Conditions;
 use crate::estimate::Estimate;
+use crate::fresh::{repeated, without};
 use crate::hysteresis::hysteresis;
-use crate::lag::{LagFit, arrival_spread};
+use crate::lag::LagFit;
+use crate::moves::{OVERSHOOTS, dead_time, gain, overshoot, overshoot_of, side};
 use crate::reading::count_f64;
 use crate::rested::{Fitted, fit_rested, held_long_enough};
-use crate::robust::{mean, median};
-use crate::settled::{pool, steady_error, step_error};
+use crate::robust::{mean, median, spread};
+use crate::settled::{steady_error, step_error};
 use crate::slew::slew;
 use crate::steps::{Step, find_steps};
 
 /// Time constants after which a first-order answer counts as settled.
 const SETTLED_TAUS: f64 = 3.0;
+
+/// Samples of one step that a picture needs.
+const DRAWN: usize = 2_400;
+
+/// Intervals looked at to tell a clock.
+const LOOKED_AT: usize = 10_000;
 
 /// Judges how an actual value follows its command.
 ///
@@ -32,12 +45,26 @@ pub fn judge_recording(
     actual: &Channel,
     meta: RecordingMeta,
 ) -> Result<RecordingAnswer, RecordingError> {
+    judge_recording_in(command, actual, meta, &Conditions::default())
+}
+
+/// As [`judge_recording`], and says in which conditions each step was made.
+///
+/// # Errors
+/// As [`judge_recording`].
+pub fn judge_recording_in(
+    command: &Channel,
+    actual: &Channel,
+    meta: RecordingMeta,
+    conditions: &Conditions<'_>,
+) -> Result<RecordingAnswer, RecordingError> {
     if command.name == actual.name {
         return Err(RecordingError::SameColumn(command.name.clone()));
     }
     check(command)?;
     check(actual)?;
     let mut answer = blank(meta);
+    let (command, actual) = &alive(command, actual, &mut answer);
     let steps = find_steps(&command.samples, &actual.samples);
     answer.steps = steps.found;
     if steps.found == 0 {
@@ -53,12 +80,50 @@ pub fn judge_recording(
         let count = steps.left_out.iter().filter(|w| **w == why).count();
         answer.remarks.push(format!("{count} of {} steps not used: {why}", steps.found));
     }
-    judge_steps(&steps.usable, &mut answer);
+    judge_steps(&steps.usable, conditions, even(&command.samples), &mut answer);
     if !steps.usable.is_empty() {
         judge_settled(&steps.usable, (command, actual), &mut answer);
     }
     judge_hysteresis(&steps.usable, (command, actual), &mut answer);
     Ok(answer)
+}
+
+/// Both channels without the stretches in which the link repeated the actual value; the
+/// command is not believed there either.
+fn alive<'a>(
+    command: &'a Channel,
+    actual: &'a Channel,
+    answer: &mut RecordingAnswer,
+) -> (Cow<'a, Channel>, Cow<'a, Channel>) {
+    let stretches = repeated(&actual.samples);
+    if stretches.is_empty() {
+        return (Cow::Borrowed(command), Cow::Borrowed(actual));
+    }
+    let seconds: f64 = stretches.iter().map(|(from, to)| to - from).sum();
+    answer.remarks.push(format!(
+        "`{}` stands still to the last digit {} times, {seconds:.1} s in all: left out as \
+         repeats of the link",
+        actual.name,
+        stretches.len()
+    ));
+    let without = |channel: &Channel| {
+        Cow::Owned(Channel {
+            name: channel.name.clone(),
+            unit: channel.unit.clone(),
+            samples: without(&channel.samples, &stretches),
+        })
+    };
+    (without(command), without(actual))
+}
+
+/// True where the rows come by a clock, to one part in a hundred.
+fn even(samples: &[(f64, f64)]) -> bool {
+    let intervals: Vec<f64> =
+        samples.windows(2).take(LOOKED_AT).map(|w| w[1].0 - w[0].0).collect();
+    match (median(&intervals), spread(&intervals)) {
+        (Some(usual), Some(spread)) => spread <= 0.01 * usual,
+        _ => false,
+    }
 }
 
 fn blank(meta: RecordingMeta) -> RecordingAnswer {
@@ -75,6 +140,13 @@ fn blank(meta: RecordingMeta) -> RecordingAnswer {
         steady_error: Estimate::default(),
         hysteresis: Estimate::default(),
         remarks: meta.remarks,
+        up: None,
+        down: None,
+        overshoot: Estimate::default(),
+        each: Vec::new(),
+        alike: Vec::new(),
+        like: None,
+        change: None,
         per_step: Vec::new(),
     }
 }
@@ -91,7 +163,17 @@ fn check(channel: &Channel) -> Result<(), RecordingError> {
     Ok(())
 }
 
-fn judge_steps(steps: &[Step], answer: &mut RecordingAnswer) {
+/// What a recording without a command says: its signals and their rates.
+pub fn only_rates(meta: RecordingMeta) -> RecordingAnswer {
+    blank(meta)
+}
+
+fn judge_steps(
+    steps: &[Step],
+    conditions: &Conditions<'_>,
+    even: bool,
+    answer: &mut RecordingAnswer,
+) {
     let scale = Scale::of(steps);
     let kinds: Vec<Answered> = steps.iter().map(|s| scale.answered(s)).collect();
     let of = |kind: Answered| -> Vec<&Step> {
@@ -123,7 +205,12 @@ fn judge_steps(steps: &[Step], answer: &mut RecordingAnswer) {
     };
     let fitted = fit_rested(&carried);
     if let Some(fitted) = &fitted {
-        judge_lag(fitted, answer);
+        judge_lag(fitted, even, answer);
+        let in_conditions: Vec<Vec<Condition>> =
+            carried.iter().map(|step| during(step, conditions)).collect();
+        let fitted_steps: Vec<&Step> = fitted.steps.iter().collect();
+        answer.alike = pooled(&fitted_steps, &in_conditions, even);
+        judge_overshoot(&carried, scale, answer);
     } else if !fast.is_empty() {
         bound_lag(&fast, answer);
     } else if !silent.is_empty() {
@@ -133,7 +220,75 @@ fn judge_steps(steps: &[Step], answer: &mut RecordingAnswer) {
         let at = carried.iter().position(|c| std::ptr::eq(*c, step))?;
         fitted.as_ref()?.each.get(at)?.as_ref()
     };
-    answer.per_step = steps.iter().map(|step| metrics(step, fit_of(step))).collect();
+    answer.per_step =
+        steps.iter().map(|step| metrics(step, fit_of(step), scale)).collect();
+    for (metrics, step) in answer.per_step.iter_mut().zip(steps) {
+        metrics.conditions = during(step, conditions);
+    }
+    answer.change = change_within(&answer.per_step);
+    answer.each = answer.per_step.iter().map(EachStep::from).collect();
+}
+
+/// A change of the time constant from step to step, each freed of the mean of its kind.
+fn change_within(steps: &[StepMetrics]) -> Option<ChangeWithin> {
+    let timed: Vec<(&StepMetrics, f64)> =
+        steps.iter().filter_map(|s| Some((s, s.time_constant_s?))).collect();
+    let kinds: Vec<Kind<'_>> = timed.iter().map(|(s, _)| Kind::from(*s)).collect();
+    let mut freed: Vec<f64> = timed.iter().map(|(_, tau)| *tau).collect();
+    for group in groups(&kinds) {
+        let of: Vec<f64> = group.iter().map(|at| timed[*at].1).collect();
+        let middle = median(&of)?;
+        for at in group {
+            freed[at] -= middle;
+        }
+    }
+    let series: Vec<(f64, f64)> = timed.iter().map(|(s, tau)| (s.at_s, *tau)).collect();
+    within("time_constant_s", &series, &freed)
+}
+
+/// The samples that a picture needs: of each stretch the first, least, greatest and last.
+fn drawn(step: &Step) -> Vec<(f64, f64)> {
+    if step.samples.len() <= DRAWN {
+        return step.samples.clone();
+    }
+    let stretch = 4 * step.samples.len().div_ceil(DRAWN);
+    let mut kept = Vec::with_capacity(DRAWN);
+    for run in step.samples.chunks(stretch) {
+        let by = |a: &&(f64, f64), b: &&(f64, f64)| a.1.total_cmp(&b.1);
+        let ends =
+            [run.first(), run.iter().min_by(by), run.iter().max_by(by), run.last()];
+        let mut four: Vec<(f64, f64)> = ends.into_iter().flatten().copied().collect();
+        four.sort_by(|a, b| a.0.total_cmp(&b.0));
+        kept.extend(four);
+    }
+    kept
+}
+
+fn during(step: &Step, conditions: &Conditions<'_>) -> Vec<Condition> {
+    let end = step.samples.last().map_or(step.between.1, |s| s.0);
+    conditions.during(step.between.0, end)
+}
+
+/// Overshoot, and what it makes of the first-order numbers: an answer that swings is not
+/// of first order, and its curve begins before the one fitted to it.
+fn judge_overshoot(steps: &[&Step], scale: Scale, answer: &mut RecordingAnswer) {
+    answer.overshoot = overshoot(steps, scale);
+    let share = answer.overshoot.value.or(answer.overshoot.low).unwrap_or(0.0);
+    if share <= OVERSHOOTS {
+        return;
+    }
+    answer.remarks.push(format!(
+        "the answer goes {:.0} % beyond where it settles: it is not of first order, so dead \
+         time and time constant have bounds only",
+        100.0 * share
+    ));
+    let bound = |e: Estimate| Estimate { value: None, low: None, high: e.high };
+    answer.dead_time_s = bound(answer.dead_time_s);
+    answer.time_constant_s = bound(answer.time_constant_s);
+    for side in [&mut answer.up, &mut answer.down].into_iter().flatten() {
+        side.dead_time_s = bound(side.dead_time_s);
+        side.time_constant_s = bound(side.time_constant_s);
+    }
 }
 
 /// The steps held long enough, or all where none was; said either way.
@@ -155,7 +310,7 @@ fn plain_gain(steps: &[&Step]) -> Estimate {
     Estimate::of_mean(&gains).unwrap_or_default()
 }
 
-fn judge_lag(fitted: &Fitted, answer: &mut RecordingAnswer) {
+fn judge_lag(fitted: &Fitted, even: bool, answer: &mut RecordingAnswer) {
     let lag = &fitted.all;
     let steps: &[&Step] = &fitted.steps.iter().collect::<Vec<_>>();
     let limited = slew(steps, lag);
@@ -179,8 +334,13 @@ fn judge_lag(fitted: &Fitted, answer: &mut RecordingAnswer) {
             .remarks
             .push("no slew limit shows: it is at least the fastest rate seen".to_owned());
     }
-    judge_dead_time(steps, lag, answer);
-    judge_gain(steps, lag, answer);
+    let (dead, notes) = dead_time(steps, lag, even);
+    answer.dead_time_s = dead;
+    answer.remarks.extend(notes);
+    if let Some(gain) = gain(steps, lag) {
+        answer.gain = gain;
+    }
+    [answer.up, answer.down] = [true, false].map(|up| side(steps, up, even));
 }
 
 /// The shared τ, or the mean of the steps where one τ does not fit them all.
@@ -220,54 +380,6 @@ fn shared_tau(
         .map_or(pooled, |e| Estimate { low: e.low.map(|low| low.max(0.0)), ..e })
 }
 
-fn judge_dead_time(steps: &[&Step], lag: &LagFit, answer: &mut RecordingAnswer) {
-    let mut slopes = Vec::new();
-    let mut ranges = Vec::new();
-    let mut edges = 0;
-    for (step, fit) in steps.iter().zip(&lag.fits) {
-        let Some((variance, slope)) = arrival_spread(step, fit, lag.tau_s) else {
-            continue;
-        };
-        slopes.push(slope);
-        edges += usize::from(fit.at_edge);
-        ranges.push(Range {
-            low: fit.arrival_s - step.between.1,
-            high: fit.arrival_s - step.between.0,
-            u: (variance * lag.variance()).sqrt(),
-        });
-    }
-    let u_tau = match (lag.low_s, lag.high_s) {
-        (Some(low), Some(high)) => (high - low) / 3.92,
-        _ => lag.tau_s,
-    };
-    let common = mean(&slopes).unwrap_or(0.0).abs() * u_tau;
-    let (estimate, note) = combine(&ranges, common);
-    answer.dead_time_s = estimate;
-    answer.remarks.extend(note.map(str::to_owned));
-    if edges > 0 {
-        answer.remarks.push(format!(
-            "{edges} steps: the answer begins within the interval that shows the command"
-        ));
-    }
-}
-
-fn judge_gain(steps: &[&Step], lag: &LagFit, answer: &mut RecordingAnswer) {
-    let sigma = lag.variance().sqrt();
-    let single: Vec<(f64, f64)> = steps
-        .iter()
-        .zip(&lag.fits)
-        .map(|(step, fit)| {
-            let command = step.to - step.from;
-            let n =
-                count_f64(step.before).recip() + count_f64(step.settled().len()).recip();
-            (fit.gain_y / command, sigma * n.sqrt() / command.abs())
-        })
-        .collect();
-    if let Some(gain) = pool(&single, lag.dof) {
-        answer.gain = gain;
-    }
-}
-
 /// Every step settled by its first sample near the end: dead time + 3 time constants
 /// (95 %) fit in between.
 fn bound_lag(steps: &[&Step], answer: &mut RecordingAnswer) {
@@ -291,7 +403,7 @@ fn bound_lag(steps: &[&Step], answer: &mut RecordingAnswer) {
     ));
 }
 
-fn metrics(step: &Step, fit: Option<&LagFit>) -> StepMetrics {
+fn metrics(step: &Step, fit: Option<&LagFit>, scale: Scale) -> StepMetrics {
     let at_s = f64::midpoint(step.between.0, step.between.1);
     let one = fit.and_then(|f| f.fits.first());
     StepMetrics {
@@ -302,7 +414,9 @@ fn metrics(step: &Step, fit: Option<&LagFit>) -> StepMetrics {
         time_constant_s: fit.map(|f| f.tau_s),
         gain: one.map(|f| f.gain_y / (step.to - step.from)),
         steady_error: step_error(step),
-        samples: step.samples.iter().map(|s| (s.0 - at_s, s.1)).collect(),
+        overshoot: fit.and_then(|_| overshoot_of(step, scale)).map(|peak| peak.share),
+        conditions: Vec::new(),
+        samples: drawn(step).iter().map(|s| (s.0 - at_s, s.1)).collect(),
     }
 }
 
@@ -350,15 +464,16 @@ fn judge_hysteresis(
     answer: &mut RecordingAnswer,
 ) {
     let settled = settled_steps(steps, answer);
-    let lag_s =
-        answer.dead_time_s.value.zip(answer.time_constant_s.value).map(|(d, t)| d + t);
+    let (dead, tau) = (answer.dead_time_s, answer.time_constant_s);
+    let u = |e: Estimate| e.u().unwrap_or(0.0);
+    let lag = dead.value.zip(tau.value).map(|(d, t)| ((d, u(dead)), (t, u(tau))));
     let changes: Vec<f64> =
         settled.iter().map(|s| s.change() / (s.to - s.from)).collect();
     let gain = answer.gain.value.or_else(|| median(&changes));
-    match hysteresis(&command.samples, &actual.samples, &settled, (lag_s, gain)) {
+    match hysteresis(&command.samples, &actual.samples, &settled, (lag, gain)) {
         Some(found) => {
             answer.hysteresis = found.width;
-            answer.remarks.extend(found.note.map(str::to_owned));
+            answer.remarks.extend(found.note);
         }
         None => answer.remarks.push(
             "hysteresis not judged: it needs slow ramps up and down, or one command reached \

@@ -28,3 +28,17 @@ pub(crate) fn variance(values: &[f64]) -> Option<f64> {
     let squares: f64 = values.iter().map(|v| (v - middle).powi(2)).sum();
     (values.len() > 1).then(|| squares / (n - 1.0))
 }
+
+/// How many neighbouring values tell the same: (1 + ρ)/(1 − ρ) of the first
+/// autocorrelation, at least 1 (Bayley and Hammersley 1946).
+pub(crate) fn repeats(values: &[f64]) -> f64 {
+    let Some(middle) = mean(values) else { return 1.0 };
+    let squares: f64 = values.iter().map(|v| (v - middle).powi(2)).sum();
+    let products: f64 =
+        values.windows(2).map(|w| (w[0] - middle) * (w[1] - middle)).sum();
+    if squares <= 0.0 {
+        return 1.0;
+    }
+    let rho = (products / squares).clamp(0.0, 0.99);
+    (1.0 + rho) / (1.0 - rho)
+}

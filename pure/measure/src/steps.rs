@@ -1,5 +1,7 @@
 //! Steps of a command, and the piece of the actual value that answers each.
 
+use crate::fresh::grain;
+use crate::reading::count_f64;
 use crate::robust::{median, spread};
 
 /// A sample: time in s, value.
@@ -19,6 +21,13 @@ const STILL_MOST: f64 = 0.1;
 
 /// Least share of the command's range that a step must span.
 const SPANS: f64 = 0.1;
+
+/// Least step in drifts of the rests beside it.
+const DRIFT: f64 = 3.0;
+
+/// Samples kept of all steps, and least and most of them on one side of one step.
+const KEPT: usize = 2_000_000;
+const MOST_KEPT: (usize, usize) = (200, 20_000);
 
 /// A gap of more than this many median intervals spoils a step.
 const GAP: f64 = 3.0;
@@ -47,15 +56,21 @@ pub(crate) struct Step {
     pub(crate) before: usize,
     /// When the command came to rest before the step; `None`: the recording begins so.
     pub(crate) rest_from: Option<f64>,
+    /// Change of the command that led to that rest; `None`: no quick one.
+    pub(crate) led: Option<f64>,
     /// Medians of the actual value before the step and at the end.
     pub(crate) levels: (f64, f64),
+    /// Step of the actual value's grid; 0 without one.
+    pub(crate) grain: f64,
 }
 
 impl Step {
     /// The step without its samples.
     fn bare(&self) -> Self {
-        let Self { between, from, to, before, rest_from, levels, samples: _ } = *self;
-        Self { between, from, to, samples: Vec::new(), before, rest_from, levels }
+        let Self { between, from, to, before, rest_from, led, levels, grain, samples: _ } =
+            *self;
+        let samples = Vec::new();
+        Self { between, from, to, samples, before, rest_from, led, levels, grain }
     }
 
     /// True if this step leaves the rest that another one led to.
@@ -94,16 +109,52 @@ impl Step {
         Self { samples, before, levels, ..self.bare() }.thinned(most)
     }
 
+    /// The step with every value from a time on moved.
+    pub(crate) fn shifted(&self, from_s: f64, by: f64) -> Self {
+        let moved = |s: &Sample| if s.0 >= from_s { (s.0, s.1 + by) } else { *s };
+        Self { samples: self.samples.iter().map(moved).collect(), ..self.bare() }
+    }
+
     /// At most so many samples on each side, evenly taken: more cost time only.
+    pub(crate) fn evenly(self, most: usize) -> Self {
+        let after = self.samples.len() - self.before;
+        if self.before <= most && after <= most {
+            return self;
+        }
+        let every = |n: usize| n.div_ceil(most.max(1)).max(1);
+        self.picked(every(self.before), |at| at.is_multiple_of(every(after)))
+    }
+
+    /// At most about so many samples on each side for a fit: half of them those next to
+    /// the step, the rest ever farther apart, so that a quick answer keeps its samples.
     pub(crate) fn thinned(&self, most: usize) -> Self {
         let every = |n: usize| n.div_ceil(most.max(1)).max(1);
+        let after = self.samples.len() - self.before;
+        if after <= most {
+            return self.picked(every(self.before), |_| true);
+        }
+        let near = (most >> 1).max(1);
+        let growth = (count_f64(after) / count_f64(near)).ln() / count_f64(near);
+        let mut next = count_f64(near);
+        self.picked(every(self.before), |at| {
+            let taken = at < near || count_f64(at) >= next;
+            if at >= near && taken {
+                next = count_f64(at) * growth.exp();
+            }
+            taken
+        })
+    }
+
+    /// Every so many samples before the step, counted from it outward so that those next
+    /// to it stay, and those after it that are taken by their number.
+    fn picked(&self, every: usize, mut takes: impl FnMut(usize) -> bool) -> Self {
         let (quiet, answer) = self.samples.split_at(self.before);
-        // Counted from the step outward, so that the samples next to it stay.
         let mut samples: Vec<Sample> =
-            quiet.iter().rev().step_by(every(quiet.len())).copied().collect();
+            quiet.iter().rev().step_by(every).copied().collect();
         samples.reverse();
         let before = samples.len();
-        samples.extend(answer.iter().step_by(every(answer.len())));
+        let numbered = answer.iter().enumerate();
+        samples.extend(numbered.filter(|(at, _)| takes(*at)).map(|(_, sample)| *sample));
         Self { samples, before, ..self.bare() }
     }
 
@@ -177,16 +228,28 @@ pub(crate) fn find_steps(command: &[Sample], actual: &[Sample]) -> Steps {
     let rests = rests(command);
     let least = SPANS * range(command);
     let gaps = (gap_of(command), gap_of(actual));
+    let grain = grain(actual);
+    let kept =
+        KEPT.checked_div(rests.len()).unwrap_or(KEPT).clamp(MOST_KEPT.0, MOST_KEPT.1);
     let mut steps = Steps::default();
-    for pair in rests.windows(2) {
+    let quick = |before: &Rest, after: &Rest| after.first - before.last <= BETWEEN + 1;
+    for (at, pair) in rests.windows(2).enumerate() {
         let (before, after) = (pair[0], pair[1]);
-        let quick = after.first - before.last <= BETWEEN + 1;
-        if !quick || (after.level - before.level).abs() < least {
+        // A ramp read now and then rests nowhere: its rests drift as fast as it goes.
+        let drift = |rest: &Rest| (command[rest.last].1 - command[rest.first].1).abs();
+        let most = DRIFT * drift(&before).max(drift(&after));
+        if (after.level - before.level).abs() < most {
+            continue;
+        }
+        let led = at.checked_sub(1).and_then(|at| rests.get(at));
+        let led =
+            led.filter(|led| quick(led, &before)).map(|led| before.level - led.level);
+        if !quick(&before, &after) || (after.level - before.level).abs() < least {
             continue;
         }
         steps.found += 1;
         match cut(command, actual, (before, after), gaps) {
-            Ok(step) => steps.usable.push(step),
+            Ok(step) => steps.usable.push(Step { led, grain, ..step }.evenly(kept)),
             Err(why) => steps.left_out.push(why),
         }
     }
@@ -236,7 +299,9 @@ fn cut(
     }
     let (from, to) = (before.level, after.level);
     let rest_from = (before.first > 0).then_some(rest_start);
-    Ok(Step { between, from, to, samples, before: count, rest_from, levels })
+    let before = count;
+    let (led, grain) = (None, 0.0);
+    Ok(Step { between, from, to, samples, before, rest_from, led, levels, grain })
 }
 
 /// Three median intervals of a channel: what counts as a gap in it.

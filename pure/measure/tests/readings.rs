@@ -122,6 +122,38 @@ fn coil(row: &Row) -> JudgeAnswer {
 fn computed(row: &Row) -> f64 {
     match row.what.as_str() {
         "p-within" => judged(row).p_within.expect("limits"),
+        "accepts-low" => judged(row).accepts.and_then(|a| a.low).expect("a limit"),
+        "accepts-high" => judged(row).accepts.and_then(|a| a.high).expect("a limit"),
+        "between-p" => {
+            let mut input = JudgeInput::of(0.0, Unit::parse("mm").expect("a unit"));
+            input.value = None;
+            input.between = Some((row.number("from"), row.number("to")));
+            input.limits =
+                Some(Limits::new(row.maybe("low"), row.maybe("high")).expect("limits"));
+            judge(&input).expect("an answer").p_within.expect("limits")
+        }
+        "digit-u" => {
+            let mut input = JudgeInput::of(1.0, ohm());
+            input.digit = row.maybe("digit");
+            judge(&input).expect("an answer").u
+        }
+        "half-width-range" => {
+            let accuracy =
+                Accuracy::parse(row.text("accuracy"), ohm()).expect("an accuracy");
+            accuracy
+                .half_width_in(
+                    row.number("reading"),
+                    row.maybe("digit"),
+                    row.maybe("range"),
+                )
+                .expect("a width")
+        }
+        "connection" => {
+            let mut input =
+                JudgeInput::of(row.number("drop"), Unit::parse("mV").expect("a unit"));
+            input.amps = row.maybe("amps");
+            judge(&input).expect("an answer").connection_ohm.expect("a resistance")
+        }
         "p-within-t" => {
             let (low, high) = (row.maybe("low"), row.maybe("high"));
             let bands = [(None, low), (low, high), (high, None)];

@@ -13,13 +13,16 @@ mod screen;
 mod words;
 
 pub use answers::{
-    bench_page, compare_page, judge_page, next_step, plan_page, prove_page,
-    recording_page, step_traces, strip_page, torque_page,
+    bench_page, compare_page, judge_page, next_step, oil_grade_page, oil_level_page,
+    oil_use_page, oil_viscosity_page, plan_page, prove_page, ramp_page, recording_page,
+    step_traces, strip_page, torque_page,
 };
 pub use caution::{CAUTIONS, Caution, DEFERS, caution, cautions};
 pub use draw::{
-    Anchor, Band, Drawing, Ink, Lettering, MapItem, MapState, Overlay, Pen, Point,
-    ProofCurve, Shape, StepTrace, Traces, overlay, proof_curve, strip_map,
+    Anchor, Band, CellState, Drawing, Ink, Lettering, MapItem, MapState, Overlay, Pen,
+    Point, ProofCurve, RampPicture, Shape, StepTrace, Traces, TrayCell, TrayItem,
+    TrayKind, coverage_map, overlay, pattern_drawing, proof_curve, ramp_picture, reduced,
+    strip_map, tray_drawing,
 };
 pub use page::{
     Align, Block, Choice, Column, Entry, List, Mark, Page, Pair, Photo, PhotoFormat, Row,
@@ -33,8 +36,8 @@ pub use paper::{
 };
 pub use say::{Counted, Shown};
 pub use screen::{
-    CarLine, CarView, EventLine, NextKind, NextStep, OddsLine, WaitsFor, car_page,
-    cars_page, five_words, next_step_blocks,
+    CarLine, CarView, EventLine, NextKind, NextStep, OddsLine, TrayView, WaitsFor,
+    car_page, cars_page, five_words, next_step_blocks, tray_page,
 };
 pub use sheet::WindowEnd;
 pub use weigh::Count;

@@ -1,7 +1,7 @@
 //! Answers of the computing crates as pages: what they say, and words they never use.
 #![cfg(test)]
 
-use fasten::{TightenInput, tighten};
+use fasten::{TorqueAsk, torque_answer};
 use measure::{JudgeInput, judge};
 use pages::{Block, Mark, NextKind, Page, Shown, Words};
 use plan::{Ask, Inputs, Limits, PlanAnswer, PlanAsk, plan};
@@ -324,9 +324,9 @@ fn the_way_in_warns_first_and_names_torque_and_cells() {
 /// Printed list for M8, 8.8, friction 0.12, 90 % of yield: 24.6 N·m, 17.2 kN (VDI 2230).
 #[test]
 fn a_torque_is_marked_as_a_general_value() {
-    let input = TightenInput::new("M8".parse().unwrap(), "8.8".parse().unwrap());
-    let page =
-        pages::torque_page(&tighten(&input).unwrap(), "M8, 8.8", ("en", Shown::Metric));
+    let ask = TorqueAsk::new("M8".parse().unwrap(), "8.8".parse().unwrap());
+    let answer = torque_answer(&ask).unwrap();
+    let page = pages::torque_page(&answer, "M8, 8.8", ("en", Shown::Metric));
     let text = flat(&page);
     assert!(text.contains("N·m: general value, check the manual."), "{text}");
     assert!(text.contains("Stress area: 36.6"), "{text}");

@@ -2,8 +2,9 @@
 #![cfg(test)]
 
 use pages::{
-    Count, Counted, Drawing, Ink, MapItem, MapState, Overlay, Pen, Point, ProofCurve,
-    Shape, Shown, StepTrace, Traces, WindowEnd, overlay, proof_curve, strip_map,
+    CellState, Count, Counted, Drawing, Ink, MapItem, MapState, Overlay, Pen, Point,
+    ProofCurve, Shape, Shown, StepTrace, Traces, TrayCell, TrayItem, TrayKind, WindowEnd,
+    overlay, proof_curve, strip_map, tray_drawing,
 };
 
 fn curve(clear: f64) -> Drawing {
@@ -123,16 +124,92 @@ fn the_map_goes_from_what_comes_off_first_to_what_lies_behind() {
         item("Airbox lid", MapState::Back, &[]),
     ];
     let drawing = strip_map("Way in", &items);
+    // In front stands above, what lies behind it under it and farther right.
     let corner = |shape| {
-        if let &Shape::Rectangle { at, .. } = shape { Some(at.x) } else { None }
+        if let &Shape::Rectangle { at, .. } = shape { Some((at.x, at.y)) } else { None }
     };
-    let boxes: Vec<f64> = drawing.shapes.iter().filter_map(corner).collect();
-    assert!(boxes[0] < boxes[1] && boxes[1] < boxes[2]);
-    assert!((boxes[0] - boxes[3]).abs() < 1e-9);
+    let boxes: Vec<(f64, f64)> = drawing.shapes.iter().filter_map(corner).collect();
+    assert_eq!(boxes.len(), 4);
+    assert!(boxes[0].0 < boxes[1].0 && boxes[1].0 < boxes[2].0);
+    assert!((boxes[0].0 - boxes[3].0).abs() < 1e-9);
+    assert!(boxes.windows(2).all(|pair| pair[0].1 < pair[1].1));
+    assert!(boxes.iter().all(|(x, _)| *x < drawing.width));
+    let lines: Vec<String> = drawing
+        .lines
+        .iter()
+        .map(|(indent, line)| format!("{}{line}", " ".repeat(*indent)))
+        .collect();
+    assert_eq!(
+        lines,
+        [
+            "1 Undertray (off)",
+            "  2 Heat shield (next)",
+            "    3 Pod",
+            "4 Airbox lid (back on)"
+        ]
+    );
     let summary = drawing.summary.as_str();
     assert!(summary.contains("Off: Undertray."), "{summary}");
     assert!(summary.contains("Next: Heat shield."), "{summary}");
     // A circle, which no checked sheet has, still ends.
     let circle = [item("a", MapState::On, &[1]), item("b", MapState::On, &[0, 7])];
     assert!(!strip_map("Circle", &circle).shapes.is_empty());
+}
+
+#[test]
+fn an_item_behind_two_names_the_second() {
+    let item = |title: &str, behind: &[usize]| MapItem {
+        title: title.to_owned(),
+        state: MapState::On,
+        behind: behind.to_vec(),
+    };
+    let items = [item("a", &[]), item("b", &[]), item("c", &[0]), item("d", &[1, 2])];
+    let drawing = strip_map("Way in", &items);
+    let lines: Vec<&str> = drawing.lines.iter().map(|(_, line)| line.as_str()).collect();
+    assert_eq!(lines, ["1 a", "2 c", "3 d (behind 4 too)", "4 b"]);
+}
+
+#[test]
+fn every_cell_of_the_tray_is_drawn_and_told_once() {
+    let cells = |range: std::ops::Range<u32>, state| -> Vec<TrayCell> {
+        range.map(|cell| TrayCell { cell, state }).collect()
+    };
+    let mut mixed = cells(1..11, CellState::Lies);
+    mixed[3].state = CellState::Missing;
+    mixed[9].state = CellState::Broken;
+    let items = [TrayItem {
+        title: "Undertray".to_owned(),
+        kinds: vec![
+            TrayKind { what: "10 screws".to_owned(), cells: mixed },
+            TrayKind {
+                what: "2 clips".to_owned(),
+                cells: cells(11..13, CellState::Back),
+            },
+        ],
+    }];
+    let drawing = tray_drawing("Tray", &items);
+    let numbers: Vec<String> = drawing
+        .shapes
+        .iter()
+        .filter_map(|shape| {
+            let Shape::Text { words, .. } = shape else { return None };
+            Some(words.as_str().to_owned())
+        })
+        .filter(|text| text.parse::<u32>().is_ok())
+        .collect();
+    let expected: Vec<String> = (1..13).map(|cell| cell.to_string()).collect();
+    assert_eq!(numbers, expected);
+    let circles = drawing.shapes.iter().filter_map(|shape| {
+        let Shape::Circle { centre, radius, .. } = shape else { return None };
+        Some((centre.x + radius, centre.y + radius))
+    });
+    for (right, down) in circles {
+        assert!(right <= drawing.width && down <= drawing.height);
+    }
+    let summary = drawing.summary.as_str();
+    assert!(summary.contains("1-3, 4 missing, 5-9, 10 broken"), "{summary}");
+    assert!(summary.contains("11-12 back in"), "{summary}");
+    let lines: Vec<&str> = drawing.lines.iter().map(|(_, line)| line.as_str()).collect();
+    assert!(lines.contains(&"(9) (10 broken)"), "{lines:?}");
+    assert!(lines.contains(&"[11] [12]"), "{lines:?}");
 }

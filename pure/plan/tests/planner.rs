@@ -97,8 +97,13 @@ fn what_was_thought_about_ahead_is_there_when_it_happens() {
             let outcome = OutcomeIx::from(outcome);
             let fact = Fact::Check { check: CheckIx::from(place), outcome };
             let (_, mut after) = asked(&sheet, &[fact]);
-            after.ask.off =
-                first.next.strip.iter().filter_map(items).map(sheet::ItemIx::from).collect();
+            after.ask.off = first
+                .next
+                .strip
+                .iter()
+                .filter_map(items)
+                .map(sheet::ItemIx::from)
+                .collect();
             let kept = planner.move_on(&sheet, &after).unwrap();
             asked_about += 1;
             let (low, high) = planner.bounds();
@@ -106,7 +111,10 @@ fn what_was_thought_about_ahead_is_there_when_it_happens() {
         }
     }
     assert!(asked_about >= 10, "{asked_about} outcomes");
-    assert!(ready * 10 >= asked_about * 8, "{ready} of {asked_about} outcomes were ready");
+    assert!(
+        ready * 10 >= asked_about * 8,
+        "{ready} of {asked_about} outcomes were ready"
+    );
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! A page as plain text for a terminal of a given width.
 
-use pages::{Align, Block, List, Mark, Page, Pair, Row, Table, Words};
+use pages::{Align, Block, Drawing, List, Mark, Page, Pair, Row, Table, Words};
 
 /// The least width that text is wrapped to.
 pub const LEAST_WIDTH: usize = 24;
@@ -121,9 +121,7 @@ impl Paper {
                     .collect::<Vec<_>>();
                 self.pairs(&pairs);
             }
-            Block::Drawing(drawing) => {
-                self.wrapped("[", " ", &format!("{}]", drawing.summary));
-            }
+            Block::Drawing(drawing) => self.drawing(drawing),
             Block::Photo(photo) => {
                 self.wrapped("[", " ", &format!("photo: {}]", photo.caption));
             }
@@ -133,6 +131,20 @@ impl Paper {
                 }
             }
             Block::Break => self.lines.push("~".repeat(self.width.min(20))),
+        }
+    }
+
+    /// A drawing as its lines where they fit, else in words.
+    fn drawing(&mut self, drawing: &Drawing) {
+        let fits = |(indent, line): &(usize, Words)| {
+            indent + columns(line.as_str()) <= self.width
+        };
+        if drawing.lines.is_empty() || !drawing.lines.iter().all(fits) {
+            self.wrapped("[", " ", &format!("{}]", drawing.summary));
+            return;
+        }
+        for (indent, line) in &drawing.lines {
+            self.lines.push(format!("{}{line}", " ".repeat(*indent)));
         }
     }
 

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use job::body::{CheckResult, Measured};
 use logs::{Channel, Options, Recording, read_csv};
 use measure::{
-    Accuracy, Estimate, JudgeInput, Leads, Material, PartTemperature, RecordingAnswer,
-    RecordingMeta, band_weights, judge, judge_recording,
+    Accuracy, Conditions, Estimate, JudgeInput, Leads, Material, PartTemperature,
+    RecordingAnswer, RecordingMeta, band_weights, judge, judge_recording_in,
 };
 use sheet::{Band, Check};
 use units::Unit;
@@ -105,7 +105,8 @@ pub(crate) fn recorded(
         read_csv(bytes, &options).map_err(|error| wrong(error.to_string()))?;
     let command = channel(&recording, columns.get("command"), &COMMAND, "command")?;
     let actual = channel(&recording, columns.get("actual"), &ACTUAL, "actual")?;
-    judge_recording(command, actual, RecordingMeta::from(&recording))
+    let conditions = Conditions::find(&recording);
+    judge_recording_in(command, actual, RecordingMeta::from(&recording), &conditions)
         .map_err(|error| wrong(error.to_string()))
 }
 
@@ -155,6 +156,7 @@ fn metric<'a>(answer: &'a RecordingAnswer, name: &str) -> Option<&'a Estimate> {
         "slew_per_s" => &answer.slew_per_s,
         "steady_error" => &answer.steady_error,
         "hysteresis" => &answer.hysteresis,
+        "overshoot" => &answer.overshoot,
         _ => return None,
     })
 }

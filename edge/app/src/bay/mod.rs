@@ -36,6 +36,7 @@ mod seen;
 mod show;
 pub mod story;
 mod tray;
+mod tray_view;
 mod undo;
 mod wiper;
 
@@ -67,6 +68,7 @@ pub use quote::{FirstBreak, QuoteAnswer};
 pub use report::{Papers, Standing};
 pub use said::CautionText;
 pub use show::{ShowAnswer, ShownEvent};
+pub use tray_view::{CellOf, ItemOf, KindOf, MapOf, TrayAnswer};
 pub use undo::UndoAnswer;
 
 use crate::Problem;

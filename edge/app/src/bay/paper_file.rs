@@ -11,6 +11,7 @@ use super::{
     photos::overlays,
     said::minute,
     show::words_of,
+    tray_view::{self, ItemOf},
 };
 
 /// Entries that are no evidence.
@@ -28,6 +29,7 @@ pub(super) fn file_report(
         evidence: evidence(car),
         recordings: overlays(bay, car)?,
         torque: torque(car),
+        tray: tray_view::items(car)?.iter().map(ItemOf::drawn).collect(),
         time: time(car),
         duties: duties(car),
         sheet: named.map_or_else(

@@ -1,9 +1,11 @@
-//! `witmark job list | show`.
+//! `witmark job list | show | tray`.
 
 use app::Problems;
-use app::bay::{self, ShowAnswer};
+use app::bay::{self, ShowAnswer, TrayAnswer};
 use clap::{Args, Subcommand};
-use pages::{Block, CarView, OddsLine, Page, Table, Words, car_page};
+use pages::{
+    Block, CarView, OddsLine, Page, Table, TrayView, Words, car_page, tray_page,
+};
 
 use crate::command::did::loose_ends;
 use crate::on_job::{Entering, OnJob, SHOWN_ID};
@@ -22,6 +24,8 @@ enum Verb {
     List(List),
     /// The whole of one job
     Show(OnJob),
+    /// What is off, and which fastener lies in which cell
+    Tray(OnJob),
 }
 
 #[derive(Debug, Args)]
@@ -44,6 +48,10 @@ impl Job {
             Verb::Show(on) => {
                 let answer = on.bay(shell)?.show(&on.job)?;
                 shell.answer(answer, |answer| page(answer, on.lang()))
+            }
+            Verb::Tray(on) => {
+                let answer = on.bay(shell)?.tray(&on.job)?;
+                shell.answer(answer, |answer| tray(answer, on.lang()))
             }
         }
     }
@@ -89,6 +97,18 @@ fn page(answer: &ShowAnswer, language: &str) -> Page {
     page.table(table);
     page.remarks(&answer.remarks);
     page
+}
+
+fn tray(answer: &TrayAnswer, language: &str) -> Page {
+    tray_page(&TrayView {
+        name: answer.plate.clone().unwrap_or_else(|| answer.job.clone()),
+        language: language.to_owned(),
+        do_not_start: answer.do_not_start.clone(),
+        map: answer.mapped(),
+        tray: answer.drawn(false),
+        look_alikes: answer.look_alikes.clone(),
+        remarks: answer.remarks.clone(),
+    })
 }
 
 /// Where the job stands, in place of a step that only `next` works out.

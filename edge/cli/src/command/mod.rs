@@ -14,10 +14,12 @@ pub(crate) mod log;
 pub(crate) mod man;
 pub(crate) mod new;
 pub(crate) mod next;
+pub(crate) mod oil;
 pub(crate) mod options;
 pub(crate) mod plan;
 pub(crate) mod prove;
 pub(crate) mod quote;
+pub(crate) mod ramp;
 pub(crate) mod recording;
 pub(crate) mod report;
 pub(crate) mod schema;
@@ -53,9 +55,11 @@ pub(crate) fn run(command: Command, shell: &Shell) -> Result<Output, Problems> {
         Command::Plan(plan) => plan.run(shell),
         Command::Strip(strip) => strip.run(shell),
         Command::Torque(torque) => torque.run(shell),
+        Command::Oil(oil) => oil.run(shell),
         Command::Judge(judge) => judge.run(shell),
         Command::Recording(recording) => recording.run(shell),
         Command::Compare(compare) => compare.run(shell),
+        Command::Ramp(ramp) => ramp.run(shell),
         Command::Bench(bench) => bench.run(shell),
         Command::Prove(prove) => prove.run(shell),
         Command::Sheet(sheet) => sheet.run(shell),

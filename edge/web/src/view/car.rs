@@ -23,12 +23,13 @@ pub(super) fn name(shown: &ShowAnswer) -> &str {
     plate.unwrap_or(if shown.vehicle.is_empty() { &shown.job } else { &shown.vehicle })
 }
 
-/// The header of every page of a car: back to the list, its name, its four views, and
+/// The header of every page of a car: back to the list, its name, its five views, and
 /// whether the engine must stay off.
 pub(super) fn top(shown: &ShowAnswer, here: &str) -> Markup {
     let path = car_path(&shown.job);
     let views = [
         ("", "Now"),
+        ("tray", "Tray"),
         ("odds", "Odds"),
         ("options", "Options"),
         ("hand-over", "Hand over"),

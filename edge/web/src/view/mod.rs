@@ -24,6 +24,7 @@ pub(crate) use odds::odds;
 pub(crate) use options::options;
 pub(crate) use others::others;
 pub(crate) use said::car_path;
+pub(crate) use tray::tray as tray_page;
 
 use crate::reference;
 use said::{Said, Told};

@@ -356,3 +356,32 @@ async fn every_form_that_enters_something_carries_its_reference() {
     assert_eq!(references.len(), all);
     assert!(all > 40);
 }
+
+#[tokio::test]
+async fn the_tray_is_drawn_cell_by_cell() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let empty = bench.get(&format!("/car/{job}/tray")).await;
+    assert!(words(&empty.text).contains("Nothing came off yet"));
+    bench
+        .bay()
+        .did(&job, &[app::bay::Happened::Off("heat-shield".to_owned())], None)
+        .unwrap();
+    let page = bench.get(&format!("/car/{job}/tray")).await.text;
+    let tray = bench.bay().tray(&job).unwrap();
+    let cells: Vec<u32> = tray
+        .items
+        .iter()
+        .flat_map(|item| &item.kinds)
+        .flat_map(|kind| &kind.cells)
+        .map(|cell| cell.cell)
+        .collect();
+    // The undertray in front of it came off too; every hole has a cell of its own.
+    assert_eq!(cells, (1..=13).collect::<Vec<u32>>());
+    for cell in cells {
+        assert!(page.contains(&format!(">{cell}</text>")), "cell {cell}");
+    }
+    assert_eq!(page.matches("<circle").count(), 13);
+    assert!(page.contains("role=\"img\""));
+    assert!(words(&page).contains("What lies behind what"));
+}

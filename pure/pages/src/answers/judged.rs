@@ -32,9 +32,30 @@ pub fn judge_page(answer: &JudgeAnswer, language: &str) -> Page {
     page.facts(vec![
         pair("Value", value),
         pair("Within the limits", answer.p_within.map_or_else(String::new, say::chance)),
+        pair("Would count as within", accepted(answer)),
+        pair(
+            "Resistance of the connection",
+            answer.connection_ohm.map_or_else(String::new, |ohm| {
+                format!("{} mΩ", say::significant(1000.0 * ohm, 3))
+            }),
+        ),
     ]);
     page.remarks(&answer.remarks);
     page
+}
+
+/// The limits drawn in by the uncertainty of the reading.
+fn accepted(answer: &JudgeAnswer) -> String {
+    let Some(accepts) = answer.accepts.filter(|_| answer.u > 0.0) else {
+        return String::new();
+    };
+    let said = |value: f64| format!("{} {}", say::significant(value, 4), answer.unit);
+    match (accepts.low, accepts.high) {
+        (Some(low), Some(high)) => format!("{} to {}", said(low), said(high)),
+        (Some(low), None) => format!("from {}", said(low)),
+        (None, Some(high)) => format!("up to {}", said(high)),
+        (None, None) => String::new(),
+    }
 }
 
 /// A bench test of a coil.

@@ -1,16 +1,20 @@
 //! Answers of the computing crates as pages for the terminal.
 
 mod judged;
+mod oiled;
 mod outline;
 mod planned;
 mod proved;
+mod ramped;
 mod recorded;
 mod stripped;
 mod tightened;
 
 pub use judged::{bench_page, judge_page};
+pub use oiled::{oil_grade_page, oil_level_page, oil_use_page, oil_viscosity_page};
 pub use planned::{next_step, plan_page};
 pub use proved::prove_page;
+pub use ramped::ramp_page;
 pub use recorded::{compare_page, recording_page, step_traces};
 pub use stripped::strip_page;
 pub use tightened::torque_page;

@@ -34,6 +34,14 @@ pub fn strip_page(
                 String::new()
             },
         ),
+        pair(
+            "By the clock, in",
+            if answer.wait_minutes > 0.0 {
+                say::minutes(answer.elapsed_minutes)
+            } else {
+                String::new()
+            },
+        ),
         pair("Parts for the way out", say::money(answer.parts_cost, currency)),
         pair("Tools", answer.tools.join(", ")),
     ]);
@@ -43,7 +51,12 @@ pub fn strip_page(
     renew(&mut page, answer);
     duties(&mut page, answer);
     page.quiet(if answer.proven {
-        "No order moves about for less.".to_owned()
+        let among = if answer.easing.is_empty() {
+            "No order"
+        } else {
+            "No order that comes by the same ease"
+        };
+        format!("{among} moves about for less.")
     } else {
         format!(
             "The order could move about for up to {} less.",

@@ -1,8 +1,10 @@
-//! Recordings of a commanded step: each step drawn over the others, before and after.
+//! Recordings of a commanded step: each step drawn over the others, before and after, one
+//! under the other so that a phone shows them at their full size.
 
 use super::{
     Anchor, Drawing, Ink, Lettering, Pen, Point,
     frame::{Frame, range, round_marks},
+    reduce::reduced,
 };
 use crate::Words;
 
@@ -31,7 +33,7 @@ pub struct Band {
     pub edge: Vec<(f64, f64, f64)>,
 }
 
-/// Recordings side by side on the same axes.
+/// Recordings on the same axes.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Overlay {
     /// What moved.
@@ -44,14 +46,27 @@ pub struct Overlay {
     pub band: Option<Band>,
 }
 
-const WIDTH: f64 = 640.0;
-const MOST_POINTS: usize = 4_000;
+/// A phone's width less its margins, so that letters keep their size there.
+const WIDTH: f64 = 358.0;
+const LEFT: f64 = 44.0;
+const RIGHT: f64 = 10.0;
+const TOP: f64 = 26.0;
+const PLOT: f64 = 150.0;
+const UNDER: f64 = 62.0;
+
+/// Pixel columns that a step is reduced to, a sharp screen reckoned in.
+const COLUMNS: u16 = 608;
+
+/// Points of all steps together that a page can carry.
+const MOST_POINTS: usize = 40_000;
 
 /// The drawing: one panel a recording, shared axes, every step over the others.
 #[must_use]
 pub fn overlay(input: &Overlay) -> Drawing {
     let panels: Vec<&Traces> = input.panels.iter().take(3).collect();
-    let mut drawing = Drawing::new(WIDTH, 262.0, &input.title);
+    let count = f64::from(u8::try_from(panels.len()).unwrap_or(1).max(1));
+    let each = TOP + PLOT + UNDER;
+    let mut drawing = Drawing::new(WIDTH, each * count, &input.title);
     let steps =
         || panels.iter().flat_map(|panel| &panel.steps).flat_map(|step| &step.points);
     let edges = || input.band.iter().flat_map(|band| &band.edge);
@@ -64,35 +79,24 @@ pub fn overlay(input: &Overlay) -> Drawing {
         return drawing;
     };
     let margin = ((y.1 - y.0) * 0.06).max(1e-9);
-    let count = f64::from(u8::try_from(panels.len()).unwrap_or(1).max(1));
-    let gap = 34.0;
-    let width = (WIDTH - 58.0 - 14.0 - gap * (count - 1.0)) / count;
+    let frame = |at: u8| Frame {
+        at: Point::new(LEFT, TOP + f64::from(at) * each),
+        width: WIDTH - LEFT - RIGHT,
+        height: PLOT,
+        x: (x.0.min(0.0), x.1.max(x.0 + 1e-9)),
+        y: (y.0 - margin, y.1 + margin),
+    };
     for (at, panel) in (0_u8..).zip(&panels) {
-        let frame = Frame {
-            at: Point::new(58.0 + f64::from(at) * (width + gap), 30.0),
-            width,
-            height: 160.0,
-            x: (x.0.min(0.0), x.1.max(x.0 + 1e-9)),
-            y: (y.0 - margin, y.1 + margin),
-        };
-        one_panel(&mut drawing, &frame, panel, input, at == 0);
+        one_panel(&mut drawing, &frame(at), panel, input);
     }
     drawing.summary = summary(input, &panels).into();
     drawing
 }
 
-fn one_panel(
-    drawing: &mut Drawing,
-    frame: &Frame,
-    panel: &Traces,
-    input: &Overlay,
-    first: bool,
-) {
+fn one_panel(drawing: &mut Drawing, frame: &Frame, panel: &Traces, input: &Overlay) {
     let marks = round_marks(frame.y.0, frame.y.1, 4)
         .into_iter()
-        .map(|mark| {
-            (mark, if first { crate::say::significant(mark, 4) } else { String::new() })
-        })
+        .map(|mark| (mark, crate::say::significant(mark, 4)))
         .collect::<Vec<_>>();
     if let Some(band) = &input.band {
         let upper = band.edge.iter().map(|(x, _, high)| frame.point(*x, *high));
@@ -100,58 +104,41 @@ fn one_panel(
         drawing.area(upper.chain(lower), Ink::Pale);
     }
     frame.side_axis(drawing, &marks);
-    for step in &panel.steps {
-        let points = thinned(&step.points).into_iter().map(|(x, y)| frame.point(x, y));
+    commanded(drawing, frame);
+    // Many steps share what a page can carry, and the first and last are among them.
+    let most = MOST_POINTS.div_ceil(4 * usize::from(COLUMNS)).max(1);
+    let every = panel.steps.len().div_ceil(most).max(1);
+    let last = panel.steps.len().saturating_sub(1);
+    for (at, step) in panel.steps.iter().enumerate() {
+        if at % every != 0 && at != last {
+            continue;
+        }
+        let points = reduced(&step.points, frame.x, COLUMNS)
+            .into_iter()
+            .map(|(x, y)| frame.point(x, y));
         drawing.line(points, Pen::new(Ink::Black, 1.1));
     }
     frame.lower_axis(drawing, "seconds after the command");
     let title = Lettering { size: 13.0, strong: true, ink: Ink::Black };
-    drawing.lettered(
-        Point::new(frame.at.x, frame.at.y - 11.0),
-        panel.title.as_str(),
-        Anchor::Start,
-        title,
-    );
+    let above = frame.at.y - 10.0;
+    let at = Point::new(frame.at.x, above);
+    drawing.lettered(at, panel.title.as_str(), Anchor::Start, title);
     let small = Lettering { size: 11.0, strong: false, ink: Ink::Grey };
-    if first {
-        drawing.lettered(
-            Point::new(frame.at.x + frame.width, frame.at.y - 11.0),
-            input.unit.as_str(),
-            Anchor::End,
-            small,
-        );
-    }
+    let right = Point::new(frame.at.x + frame.width, above);
+    drawing.lettered(right, input.unit.as_str(), Anchor::End, small);
     let note = Lettering { size: 12.0, strong: false, ink: Ink::Black };
-    drawing.lettered(
-        Point::new(frame.at.x, frame.at.y + frame.height + 56.0),
-        panel.note.as_str(),
-        Anchor::Start,
-        note,
-    );
+    let under = Point::new(frame.at.x, frame.at.y + frame.height + 50.0);
+    drawing.lettered(under, panel.note.as_str(), Anchor::Start, note);
 }
 
-/// At most [`MOST_POINTS`] points; of each run the least and the greatest stay, in order,
-/// and the first and last of all.
-fn thinned(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    if points.len() <= MOST_POINTS {
-        return points.to_vec();
+/// The command: a dashed line up at its time.
+fn commanded(drawing: &mut Drawing, frame: &Frame) {
+    if frame.x.0 < 0.0 && frame.x.1 > 0.0 {
+        let x = frame.across(0.0);
+        let (top, base) = (frame.at.y, frame.at.y + frame.height);
+        let pen = Pen::dashed(Ink::Grey, 1.0);
+        drawing.line([Point::new(x, base), Point::new(x, top)], pen);
     }
-    let run = points.len().div_ceil(MOST_POINTS.div_ceil(4));
-    points
-        .chunks(run)
-        .flat_map(|chunk| {
-            let by = |(_, a): &&(f64, f64), (_, b): &&(f64, f64)| a.total_cmp(b);
-            let least = chunk.iter().min_by(by).copied();
-            let most = chunk.iter().max_by(by).copied();
-            let mut kept: Vec<(f64, f64)> =
-                [chunk.first().copied(), least, most, chunk.last().copied()]
-                    .into_iter()
-                    .flatten()
-                    .collect();
-            kept.sort_by(|a, b| a.0.total_cmp(&b.0));
-            kept
-        })
-        .collect()
 }
 
 fn summary(input: &Overlay, panels: &[&Traces]) -> String {

@@ -17,6 +17,9 @@ pub struct Drawing {
     pub summary: Words,
     /// Shapes, painted in order.
     pub shapes: Vec<Shape>,
+    /// The same for a terminal: lines with the columns that each is set in; empty where text
+    /// can't carry it.
+    pub lines: Vec<(usize, Words)>,
 }
 
 /// A point.
@@ -177,6 +180,7 @@ impl Drawing {
             title: title.into(),
             summary: title.into(),
             shapes: Vec::new(),
+            lines: Vec::new(),
         }
     }
 

@@ -3,7 +3,8 @@
 use super::given::{bill, codes, how_sure};
 use super::owner::OwnerReport;
 use crate::{
-    Block, DEFERS, Entry, Mark, Overlay, Page, Table, Words, overlay, pair, say,
+    Block, DEFERS, Entry, Mark, Overlay, Page, Table, TrayItem, Words, overlay, pair,
+    say, tray_drawing,
 };
 
 /// One thing that happened, in the order of the log.
@@ -69,6 +70,8 @@ pub struct FileReport {
     pub recordings: Vec<Overlay>,
     /// The torque record.
     pub torque: Vec<TorqueRow>,
+    /// What was touched, hole by hole.
+    pub tray: Vec<TrayItem>,
     /// Minutes taken.
     pub time: Vec<TimeRow>,
     /// Duties after the repair.
@@ -96,6 +99,7 @@ pub fn file_report(report: &FileReport) -> Page {
     page.blocks.extend(report.recordings.iter().map(|one| Block::Drawing(overlay(one))));
     how_sure(&mut page, &owner.sure, head.shown);
     torque_record(&mut page, report);
+    tray(&mut page, report);
     parts(&mut page, owner);
     time(&mut page, &report.time);
     if !owner.bill.lines.is_empty() {
@@ -115,6 +119,14 @@ pub fn file_report(report: &FileReport) -> Page {
     page.quiet(DEFERS);
     page.quiet(head.workshop_line());
     page
+}
+
+/// Every hole with what became of its fastener.
+fn tray(page: &mut Page, report: &FileReport) {
+    if !report.tray.is_empty() {
+        page.heading("Tray");
+        page.blocks.push(Block::Drawing(tray_drawing("Tray", &report.tray)));
+    }
 }
 
 fn complaint(page: &mut Page, owner: &OwnerReport) {

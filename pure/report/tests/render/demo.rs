@@ -1,10 +1,10 @@
 //! An invented job to print: vehicle, workshop, people and figures are made up.
 
 use pages::{
-    AlsoSeen, Bill, BillLine, Charged, CodeSeen, Count, Counted, DutyRow, Evidence,
-    FileReport, Finding, JobHead, LooseEnd, Overlay, OwnerReport, PartUsed, RepairDone,
-    Shown, StepTrace, Sure, TimeRow, TorqueRow, Traces, Trial, Urgency, WindowEnd,
-    WiperSheet,
+    AlsoSeen, Bill, BillLine, CellState, Charged, CodeSeen, Count, Counted, DutyRow,
+    Evidence, FileReport, Finding, JobHead, LooseEnd, Overlay, OwnerReport, PartUsed,
+    RepairDone, Shown, StepTrace, Sure, TimeRow, TorqueRow, Traces, TrayCell, TrayItem,
+    TrayKind, Trial, Urgency, WindowEnd, WiperSheet,
 };
 
 /// Text from literals.
@@ -215,6 +215,26 @@ fn recording() -> Overlay {
     }
 }
 
+fn tray() -> Vec<TrayItem> {
+    let kind = |what: &str, cells: std::ops::Range<u32>, state| TrayKind {
+        what: what.to_owned(),
+        cells: cells.map(|cell| TrayCell { cell, state }).collect(),
+    };
+    vec![
+        TrayItem {
+            title: "Heat shield".to_owned(),
+            kinds: vec![kind("3 bolts M8x1.25 × 16: 20 N·m", 1..4, CellState::Back)],
+        },
+        TrayItem {
+            title: "Undertray".to_owned(),
+            kinds: vec![
+                kind("8 screws M6x1 × 16: 8 N·m", 4..12, CellState::Lies),
+                kind("2 clips", 12..13, CellState::Missing),
+            ],
+        },
+    ]
+}
+
 /// The copy for the file.
 pub(crate) fn file() -> FileReport {
     FileReport {
@@ -248,6 +268,7 @@ pub(crate) fn file() -> FileReport {
             torque("Vacuum pod", "2 bolts M6x1 × 16", 9.0, true),
             torque("Undertray", "8 screws M6x1 × 16", 8.0, false),
         ],
+        tray: tray(),
         time: vec![
             TimeRow {
                 what: s("Finding the cause"),

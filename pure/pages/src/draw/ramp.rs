@@ -1,0 +1,148 @@
+//! A coil's current against time: the rise, where the plunger moves, where it strikes.
+
+use super::{
+    Anchor, Drawing, Ink, Lettering, Pen, Point,
+    frame::{Frame, range, round_marks},
+};
+use crate::{Words, say};
+
+/// A value, if there is one, with its lower and upper end, s.
+type Spread = (Option<f64>, f64, f64);
+
+/// What the picture is drawn from.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RampPicture {
+    /// Current in A against s from the switch-on, in order of time.
+    pub points: Vec<(f64, f64)>,
+    /// Settled current, A.
+    pub final_a: Option<f64>,
+    /// Start of motion.
+    pub motion: Option<Spread>,
+    /// The stroke against the stop.
+    pub contact: Option<Spread>,
+    /// Later strokes, s.
+    pub bounces_s: Vec<f64>,
+}
+
+/// Columns of the picture; of each the first, last, least and greatest stay (M4: Jugel et
+/// al., PVLDB 7, 2014).
+const COLUMNS: f64 = 560.0;
+
+/// The drawing.
+#[must_use]
+pub fn ramp_picture(input: &RampPicture) -> Drawing {
+    let mut drawing = Drawing::new(640.0, 300.0, "Current from the switch-on");
+    let ms: Vec<(f64, f64)> = input.points.iter().map(|(t, a)| (t * 1e3, *a)).collect();
+    let x = range(ms.iter().map(|p| p.0));
+    let y = range(ms.iter().map(|p| p.1).chain([0.0]));
+    let (Some(x), Some(y)) = (x, y) else {
+        drawing.summary = "No current recorded.".into();
+        return drawing;
+    };
+    let margin = ((y.1 - y.0) * 0.05).max(1e-9);
+    let frame = Frame {
+        at: Point::new(62.0, 34.0),
+        width: 560.0,
+        height: 210.0,
+        x: (x.0, x.1.max(x.0 + 1e-9)),
+        y: (y.0 - margin, y.1 + margin),
+    };
+    let marks: Vec<(f64, String)> = round_marks(frame.y.0, frame.y.1, 5)
+        .into_iter()
+        .map(|mark| (mark, say::significant(mark, 4)))
+        .collect();
+    // Bands first, so that the current is drawn over them.
+    for spread in [input.motion, input.contact].into_iter().flatten() {
+        band(&mut drawing, &frame, spread);
+    }
+    frame.side_axis(&mut drawing, &marks);
+    if let Some(final_a) = input.final_a {
+        let ends = [x.0, x.1].map(|x| frame.point(x, final_a));
+        drawing.line(ends, Pen::dashed(Ink::Grey, 1.0));
+    }
+    let thin = columns(&ms, x).into_iter().map(|(x, y)| frame.point(x, y));
+    drawing.line(thin, Pen::new(Ink::Black, 1.3));
+    for at in &input.bounces_s {
+        let top = frame.point(at * 1e3, frame.y.0);
+        let foot = Point::new(top.x, top.y - 9.0);
+        drawing.line([top, foot], Pen::new(Ink::Grey, 1.5));
+    }
+    event(&mut drawing, &frame, input.motion, ("moves", Ink::Grey));
+    event(&mut drawing, &frame, input.contact, ("strikes", Ink::Paint));
+    frame.lower_axis(&mut drawing, "ms from the switch-on");
+    let small = Lettering { size: 11.0, strong: false, ink: Ink::Grey };
+    drawing.lettered(Point::new(frame.at.x - 7.0, 14.0), "A", Anchor::End, small);
+    drawing.summary = summary(input, x.1);
+    drawing
+}
+
+/// The interval of an event, shaded.
+fn band(drawing: &mut Drawing, frame: &Frame, (_, low, high): Spread) {
+    let [left, right] = [low, high].map(|s| (s * 1e3).clamp(frame.x.0, frame.x.1));
+    let corners = [
+        frame.point(left, frame.y.0),
+        frame.point(left, frame.y.1),
+        frame.point(right, frame.y.1),
+        frame.point(right, frame.y.0),
+    ];
+    drawing.area(corners, Ink::Pale);
+}
+
+/// A line at an event with its word above.
+fn event(
+    drawing: &mut Drawing,
+    frame: &Frame,
+    spread: Option<Spread>,
+    (word, ink): (&str, Ink),
+) {
+    let Some((Some(at), _, _)) = spread else { return };
+    let at_ms = (at * 1e3).clamp(frame.x.0, frame.x.1);
+    let ends = [frame.y.0, frame.y.1].map(|y| frame.point(at_ms, y));
+    drawing.line(ends, Pen::new(ink, 2.0));
+    let said = format!("{word} {} ms", say::significant(at * 1e3, 3));
+    // Beside the right edge the words end at the line.
+    let anchor = if ends[0].x > frame.at.x + 0.8 * frame.width {
+        Anchor::End
+    } else {
+        Anchor::Start
+    };
+    let strong = Lettering { size: 12.0, strong: true, ink: Ink::Black };
+    drawing.lettered(Point::new(ends[0].x, frame.at.y - 7.0), said, anchor, strong);
+}
+
+/// First, least, greatest and last of each column of the picture.
+fn columns(points: &[(f64, f64)], (from, to): (f64, f64)) -> Vec<(f64, f64)> {
+    let column = |x: f64| ((x - from) / (to - from).max(1e-12) * COLUMNS).floor();
+    let mut kept = Vec::new();
+    for group in points.chunk_by(|a, b| column(a.0).total_cmp(&column(b.0)).is_eq()) {
+        let by = |a: &&(f64, f64), b: &&(f64, f64)| a.1.total_cmp(&b.1);
+        let (least, most) = (group.iter().min_by(by), group.iter().max_by(by));
+        let mut some: Vec<(f64, f64)> = [group.first(), least, most, group.last()]
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect();
+        some.sort_by(|a, b| a.0.total_cmp(&b.0));
+        some.dedup();
+        kept.extend(some);
+    }
+    kept
+}
+
+fn summary(input: &RampPicture, end_ms: f64) -> Words {
+    let when = |spread: Option<Spread>, word: &str| match spread {
+        Some((Some(at), _, _)) => {
+            format!(", the plunger {word} after {} ms", say::significant(at * 1e3, 3))
+        }
+        _ => String::new(),
+    };
+    let settled = input
+        .final_a
+        .map_or(String::new(), |a| format!(", settled at {} A", say::significant(a, 3)));
+    Words::from(format!(
+        "Current over {} ms from the switch-on{}{}{settled}.",
+        say::significant(end_ms, 3),
+        when(input.motion, "moves"),
+        when(input.contact, "strikes"),
+    ))
+}
