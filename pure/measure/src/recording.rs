@@ -73,6 +73,14 @@ pub fn judge_recording_in(
             command.name
         ));
     }
+    if steps.passed_over > 0 {
+        answer.remarks.push(format!(
+            "{} of {} steps were fitted, in runs from all of the recording: more would not \
+             narrow the answer",
+            steps.found - steps.passed_over,
+            steps.found
+        ));
+    }
     let mut reasons = steps.left_out.clone();
     reasons.sort_unstable();
     reasons.dedup();

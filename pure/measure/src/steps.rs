@@ -26,8 +26,16 @@ const SPANS: f64 = 0.1;
 const DRIFT: f64 = 3.0;
 
 /// Samples kept of all steps, and least and most of them on one side of one step.
-const KEPT: usize = 2_000_000;
+const KEPT: usize = 200_000;
 const MOST_KEPT: (usize, usize) = (200, 20_000);
+
+/// Steps fitted at most, and how many of them follow one another: of a longer recording runs
+/// of steps from all of its length.
+const MOST_STEPS: usize = 128;
+const RUN: usize = 8;
+
+/// Neighbours looked at in a long channel: so many runs of so many.
+const LOOKED_AT: (usize, usize) = (64, 2_048);
 
 /// A gap of more than this many median intervals spoils a step.
 const GAP: f64 = 3.0;
@@ -185,6 +193,8 @@ pub(crate) struct Steps {
     pub(crate) found: usize,
     pub(crate) usable: Vec<Step>,
     pub(crate) left_out: Vec<&'static str>,
+    /// How many were not looked at, since there are enough without them.
+    pub(crate) passed_over: usize,
 }
 
 /// Where the command rests.
@@ -212,7 +222,7 @@ pub(crate) fn rests(command: &[Sample]) -> Vec<Rest> {
 /// How far a resting command may wander; `None` for a command that never changes.
 pub(crate) fn stillness(command: &[Sample]) -> Option<f64> {
     let range = range(command);
-    let differences: Vec<f64> = command.windows(2).map(|w| w[1].1 - w[0].1).collect();
+    let differences = of_neighbours(command, |one, next| next.1 - one.1);
     let noise = 4.0 * spread(&differences)?;
     (range > 0.0).then(|| noise.clamp(STILL * range, STILL_MOST * range))
 }
@@ -229,10 +239,12 @@ pub(crate) fn find_steps(command: &[Sample], actual: &[Sample]) -> Steps {
     let least = SPANS * range(command);
     let gaps = (gap_of(command), gap_of(actual));
     let grain = grain(actual);
-    let kept =
-        KEPT.checked_div(rests.len()).unwrap_or(KEPT).clamp(MOST_KEPT.0, MOST_KEPT.1);
-    let mut steps = Steps::default();
+    let kept = KEPT
+        .checked_div(rests.len().min(MOST_STEPS))
+        .unwrap_or(KEPT)
+        .clamp(MOST_KEPT.0, MOST_KEPT.1);
     let quick = |before: &Rest, after: &Rest| after.first - before.last <= BETWEEN + 1;
+    let mut found = Vec::new();
     for (at, pair) in rests.windows(2).enumerate() {
         let (before, after) = (pair[0], pair[1]);
         // A ramp read now and then rests nowhere: its rests drift as fast as it goes.
@@ -247,13 +259,44 @@ pub(crate) fn find_steps(command: &[Sample], actual: &[Sample]) -> Steps {
         if !quick(&before, &after) || (after.level - before.level).abs() < least {
             continue;
         }
-        steps.found += 1;
+        found.push((before, after, led));
+    }
+    let chosen = spread_out(found.len());
+    let passed_over = found.len() - chosen.len();
+    let mut steps = Steps { found: found.len(), passed_over, ..Steps::default() };
+    for (before, after, led) in chosen.into_iter().filter_map(|at| found.get(at).copied())
+    {
         match cut(command, actual, (before, after), gaps) {
             Ok(step) => steps.usable.push(Step { led, grain, ..step }.evenly(kept)),
             Err(why) => steps.left_out.push(why),
         }
     }
     steps
+}
+
+/// Places of all steps, or of runs from all of a long recording, first and last ones included.
+fn spread_out(count: usize) -> Vec<usize> {
+    if count <= MOST_STEPS {
+        return (0..count).collect();
+    }
+    let runs = MOST_STEPS.div_euclid(RUN);
+    let last = count - RUN;
+    let starts = (0..runs).map(|run| (run * last).div_euclid(runs - 1));
+    starts.flat_map(|start| start..start + RUN).collect()
+}
+
+/// Something of all pairs of neighbours, in a long channel of runs from all of its length.
+fn of_neighbours(samples: &[Sample], of: impl Fn(&Sample, &Sample) -> f64) -> Vec<f64> {
+    let (runs, run) = LOOKED_AT;
+    let pairs = |part: &[Sample]| -> Vec<f64> {
+        part.windows(2).map(|pair| of(&pair[0], &pair[1])).collect()
+    };
+    if samples.len() <= 2 * runs * run {
+        return pairs(samples);
+    }
+    let last = samples.len() - run;
+    let starts = (0..runs).map(|at| (at * last).div_euclid(runs - 1));
+    starts.flat_map(|start| pairs(&samples[start..start + run])).collect()
 }
 
 fn cut(
@@ -306,7 +349,7 @@ fn cut(
 
 /// Three median intervals of a channel: what counts as a gap in it.
 fn gap_of(samples: &[Sample]) -> f64 {
-    let intervals: Vec<f64> = samples.windows(2).map(|w| w[1].0 - w[0].0).collect();
+    let intervals = of_neighbours(samples, |one, next| next.0 - one.0);
     median(&intervals).map_or(f64::INFINITY, |usual| GAP * usual)
 }
 
