@@ -2,9 +2,9 @@
 #![cfg(test)]
 
 use pages::{
-    CellState, Count, Counted, Drawing, Ink, MapItem, MapState, Overlay, Pen, Point,
-    ProofCurve, Shape, Shown, StepTrace, Traces, TrayCell, TrayItem, TrayKind, WindowEnd,
-    overlay, proof_curve, strip_map, tray_drawing,
+    Block, CellState, Count, Counted, Drawing, FileReport, Ink, MapItem, MapState,
+    Overlay, Pen, Point, ProofCurve, Shape, Shown, StepTrace, Traces, TrayCell, TrayItem,
+    TrayKind, WindowEnd, file_report, overlay, proof_curve, strip_map, tray_drawing,
 };
 
 fn curve(clear: f64) -> Drawing {
@@ -212,4 +212,35 @@ fn every_cell_of_the_tray_is_drawn_and_told_once() {
     let lines: Vec<&str> = drawing.lines.iter().map(|(_, line)| line.as_str()).collect();
     assert!(lines.contains(&"(9) (10 broken)"), "{lines:?}");
     assert!(lines.contains(&"[11] [12]"), "{lines:?}");
+}
+
+/// Forty items on the file copy: no drawing is higher than a sheet of paper takes.
+#[test]
+fn a_large_tray_is_printed_on_several_sheets() {
+    let item = |number: u32| TrayItem {
+        title: format!("Item {number}"),
+        kinds: vec![TrayKind {
+            what: "4 bolts".to_owned(),
+            cells: (4 * number..4 * number + 4)
+                .map(|cell| TrayCell { cell: cell + 1, state: CellState::Back })
+                .collect(),
+        }],
+    };
+    let report =
+        FileReport { tray: (0..40).map(item).collect(), ..FileReport::default() };
+    let page = file_report(&report);
+    let mut cells = 0;
+    let mut sheets = 0;
+    for block in &page.blocks {
+        let Block::Drawing(drawing) = block else { continue };
+        sheets += 1;
+        assert!(drawing.height <= 860.0, "{}", drawing.height);
+        cells += drawing
+            .shapes
+            .iter()
+            .filter(|shape| matches!(shape, Shape::Circle { .. }))
+            .count();
+    }
+    assert!(sheets > 3);
+    assert_eq!(cells, 160);
 }

@@ -6,7 +6,7 @@ use job::{
     fold::Blocks,
 };
 use sheet::{ItemIx, ItemSet, Way};
-use strip::{StripAnswer, StripAsk, Target, order::Budget};
+use strip::{StripAnswer, StripAsk, Swap, Target, order::Budget};
 
 use super::{Problem, car::Car};
 
@@ -85,17 +85,20 @@ fn mixed_up(car: &Car, off: ItemSet, more: ItemSet) -> Result<Vec<String>, Probl
         .swaps
         .iter()
         .filter(|swap| fresh(&swap.fastener) || fresh(&swap.into))
-        .map(|swap| {
-            format!(
-                "look-alikes: `{}` of {} in the hole of `{}` of {}: {}",
-                swap.fastener.fastener,
-                car.title("item", &swap.fastener.item),
-                swap.into.fastener,
-                car.title("item", &swap.into.item),
-                swap.consequence
-            )
-        })
+        .map(|swap| format!("look-alikes: {}", swap_words(car, swap)))
         .collect())
+}
+
+/// What is mixed up, and what that does.
+pub(super) fn swap_words(car: &Car, swap: &Swap) -> String {
+    format!(
+        "`{}` of {} in the hole of `{}` of {}: {}",
+        swap.fastener.fastener,
+        car.title("item", &swap.fastener.item),
+        swap.into.fastener,
+        car.title("item", &swap.into.item),
+        swap.consequence
+    )
 }
 
 /// The items of the cheapest way that are not off yet, as bodies; and what should have been

@@ -11,7 +11,7 @@ use super::{
     Bay, Problem,
     car::Car,
     paper_file::fastener_words,
-    tray::{in_front_first, strip_from},
+    tray::{in_front_first, strip_from, swap_words},
 };
 use crate::Answer;
 
@@ -163,16 +163,7 @@ impl Bay {
         let car = Car::load(self, &self.find(name)?)?;
         let off = in_front_first(&car, car.off());
         let now = strip_from(&car, &off, Vec::new())?;
-        let look_alikes = now.swaps.iter().map(|swap| {
-            format!(
-                "`{}` of {} in the hole of `{}` of {}: {}",
-                swap.fastener.fastener,
-                car.title("item", &swap.fastener.item),
-                swap.into.fastener,
-                car.title("item", &swap.into.item),
-                swap.consequence
-            )
-        });
+        let look_alikes = now.swaps.iter().map(|swap| swap_words(&car, swap));
         Ok(TrayAnswer {
             plate: Some(car.vehicle.plate.clone()).filter(|plate| !plate.is_empty()),
             items: items(&car)?,

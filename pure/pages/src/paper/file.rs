@@ -7,6 +7,9 @@ use crate::{
     say, tray_drawing,
 };
 
+/// Height of a drawing that fits a sheet of paper beside its heading.
+const MOST_HIGH: f64 = 860.0;
+
 /// One thing that happened, in the order of the log.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Evidence {
@@ -123,9 +126,18 @@ pub fn file_report(report: &FileReport) -> Page {
 
 /// Every hole with what became of its fastener.
 fn tray(page: &mut Page, report: &FileReport) {
-    if !report.tray.is_empty() {
-        page.heading("Tray");
-        page.blocks.push(Block::Drawing(tray_drawing("Tray", &report.tray)));
+    if report.tray.is_empty() {
+        return;
+    }
+    page.heading("Tray");
+    let mut rest = report.tray.as_slice();
+    while !rest.is_empty() {
+        // As many items as one sheet of paper holds, one at least.
+        let drawn = |count: &usize| tray_drawing("What became of each", &rest[..*count]);
+        let fits = |count: &usize| *count == 1 || drawn(count).height <= MOST_HIGH;
+        let count = (1..=rest.len()).take_while(fits).last().unwrap_or(1);
+        page.blocks.push(Block::Drawing(drawn(&count)));
+        rest = &rest[count..];
     }
 }
 
