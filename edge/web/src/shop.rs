@@ -101,7 +101,7 @@ impl Shop {
         &self,
         work: impl FnOnce(&Self, &mut Bay) -> Result<T, Problem> + Send + 'static,
     ) -> Result<T, Problem> {
-        let _inside = self.0.door.try_acquire().map_err(|_| {
+        let inside = self.0.door.try_acquire().map_err(|_| {
             Problem::could_not("busy", "too many requests wait already")
                 .hint("nothing was recorded: try again in a moment")
         })?;
@@ -115,6 +115,8 @@ impl Shop {
             work(&shop, bench.insert(bay))
         });
         let worked = worked.await.map_err(|error| Problem::could_not("serve", error))?;
+        // Else the thinking would take this very request for one that waits.
+        drop(inside);
         self.think_on();
         worked
     }
