@@ -170,6 +170,31 @@ fn the_tray_accounts_for_every_hole() {
 }
 
 #[test]
+fn the_tray_tells_what_comes_off_next_and_what_is_left_over() {
+    let shop = Shop::new();
+    let job = shop.take_in();
+    let state = |item: &str| -> String {
+        let tray = shop.json("tray/1", &["job", "tray", &job]);
+        let map = tray["map"].as_array().unwrap();
+        let entry = map.iter().find(|entry| entry["item"] == item).unwrap();
+        entry["state"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(state("engine-cover"), "on");
+    let next = shop.json("next/1", &["next", &job, "--budget-ms", "300"]);
+    assert_eq!(next["step"]["id"], "look-over");
+    assert_eq!(state("engine-cover"), "next");
+    shop.json("did/1", &["did", &job, "note=rattles when cold"]);
+    assert_eq!(state("engine-cover"), "on", "something happened since the advice");
+    shop.json(
+        "did/1",
+        &["did", &job, "off:undertray", "fastener:undertray/tray-clip=left-over"],
+    );
+    let page = shop.page(&["job", "tray", &job, "--units", "us"]);
+    assert!(page.contains("1 LEFT OVER"), "{page}");
+    assert!(page.contains("lb-ft") && !page.contains("N·m"), "{page}");
+}
+
+#[test]
 fn a_job_runs_from_taking_in_to_the_follow_up() {
     let shop = Shop::new();
     let job = shop.take_in();

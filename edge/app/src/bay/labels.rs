@@ -37,7 +37,10 @@ pub(super) fn labels(car: &Car) -> Result<Vec<Label>, Problem> {
                     kind.what.clone(),
                     format!("{} {hole} of {count}", kind.fastener),
                 ];
-                lines.extend(kind.back.clone());
+                lines.extend(kind.torque_words(pages::Shown::Metric));
+                if kind.single_use {
+                    lines.push("new each time".to_owned());
+                }
                 labels.push(Label {
                     cell: cell.cell.to_string(),
                     title: item.title.clone(),

@@ -15,7 +15,7 @@ use super::{
 };
 
 /// Entries that are no evidence.
-const QUIET: [Kind; 3] = [Kind::Advised, Kind::WriterJoined, Kind::JobSet];
+pub(super) const QUIET: [Kind; 3] = [Kind::Advised, Kind::WriterJoined, Kind::JobSet];
 
 /// All that the file gets.
 pub(super) fn file_report(
@@ -29,7 +29,10 @@ pub(super) fn file_report(
         evidence: evidence(car),
         recordings: overlays(bay, car)?,
         torque: torque(car),
-        tray: tray_view::items(car)?.iter().map(ItemOf::drawn).collect(),
+        tray: tray_view::items(car)?
+            .iter()
+            .map(|item: &ItemOf| item.drawn(pages::Shown::Metric))
+            .collect(),
         time: time(car),
         duties: duties(car),
         sheet: named.map_or_else(

@@ -1,16 +1,17 @@
 //! `job tray`: where every fastener of what was touched lies, cell by cell, and what is off.
 
+use job::body::Kind;
 use job::fold::{Hole, TrayItem as Touched};
-use pages::{CellState, MapItem, MapState, TrayCell, TrayItem, TrayKind};
+use pages::{CellState, MapItem, MapState, Shown, TrayCell, TrayItem, TrayKind};
 use schemars::JsonSchema;
 use serde::Serialize;
-use sheet::{Fastener, ItemIx, ItemSet};
-use strip::{FastenerStep, Step};
+use sheet::{Fastener, ItemIx, ItemSet, Way};
+use strip::Step;
 
 use super::{
     Bay, Problem,
     car::Car,
-    paper_file::fastener_words,
+    paper_file::{QUIET, fastener_words},
     tray::{in_front_first, strip_from, swap_words},
 };
 use crate::Answer;
@@ -25,14 +26,22 @@ pub struct CellOf {
 }
 
 /// Fasteners of one kind.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct KindOf {
     /// Its id.
     pub fastener: String,
     /// Kind, thread and length in words.
     pub what: String,
-    /// How it goes back: its torque and angle, or why there is none; null: nothing is known.
-    pub back: Option<String>,
+    /// Torque on the way back, N·m; null: none.
+    pub torque_nm: Option<f64>,
+    /// Angle after the torque, degrees; null: none.
+    pub angle_deg: Option<f64>,
+    /// `maker` or what marks a computed value; null without a torque.
+    pub torque_source: Option<String>,
+    /// Why there is no torque, where one would be looked for.
+    pub no_torque_because: Option<String>,
+    /// Never used twice.
+    pub single_use: bool,
     /// Its cells.
     pub cells: Vec<CellOf>,
     /// Left over: there is no hole for them.
@@ -40,7 +49,7 @@ pub struct KindOf {
 }
 
 /// An item that was touched.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct ItemOf {
     /// Its id.
     pub item: String,
@@ -61,14 +70,14 @@ pub struct MapOf {
     pub item: String,
     /// Its title.
     pub title: String,
-    /// on, off, back or next.
+    /// on, off, back, or next: it comes off for the step that is advised.
     pub state: String,
     /// Ids of what lies in front of it.
     pub behind: Vec<String>,
 }
 
 /// Answer `tray/1`.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct TrayAnswer {
     /// The job.
     pub job: String,
@@ -93,7 +102,7 @@ impl Answer for TrayAnswer {
 impl TrayAnswer {
     /// The cells as a drawing shows them; what is wholly back is left out where `open` says so.
     #[must_use]
-    pub fn drawn(&self, open: bool) -> Vec<TrayItem> {
+    pub fn drawn(&self, open: bool, shown: Shown) -> Vec<TrayItem> {
         let settled = |item: &&ItemOf| {
             let left = item.kinds.iter().any(|kind| {
                 kind.left_over > 0
@@ -104,7 +113,7 @@ impl TrayAnswer {
             });
             !open || item.off || left
         };
-        self.items.iter().filter(settled).map(ItemOf::drawn).collect()
+        self.items.iter().filter(settled).map(|item| item.drawn(shown)).collect()
     }
 
     /// The map as a drawing shows it.
@@ -130,7 +139,7 @@ impl TrayAnswer {
 
 impl ItemOf {
     /// The item as a drawing shows it.
-    pub(super) fn drawn(&self) -> TrayItem {
+    pub(super) fn drawn(&self, shown: Shown) -> TrayItem {
         let state = |hole: Hole| match hole {
             Hole::InPlace => CellState::Waits,
             Hole::InTray => CellState::Lies,
@@ -140,17 +149,54 @@ impl ItemOf {
             Hole::Broken => CellState::Broken,
         };
         let kinds = self.kinds.iter().map(|kind| TrayKind {
-            what: match &kind.back {
-                Some(back) => format!("{}: {back}", kind.what),
-                None => kind.what.clone(),
-            },
+            what: kind.words(shown),
             cells: kind
                 .cells
                 .iter()
                 .map(|cell| TrayCell { cell: cell.cell, state: state(cell.state) })
                 .collect(),
         });
-        TrayItem { title: self.title.clone(), kinds: kinds.collect() }
+        let title = match self.caps {
+            0 => self.title.clone(),
+            caps => {
+                format!("{} ({} on)", self.title, pages::say::count(caps, "cap", "caps"))
+            }
+        };
+        TrayItem { title, kinds: kinds.collect() }
+    }
+}
+
+impl KindOf {
+    /// What they are, how they go back, and what is left over.
+    fn words(&self, shown: Shown) -> String {
+        let mut notes: Vec<String> = self
+            .torque_words(shown)
+            .or_else(|| self.no_torque_because.clone())
+            .into_iter()
+            .collect();
+        if self.single_use {
+            notes.push("new each time".to_owned());
+        }
+        if self.left_over > 0 {
+            notes.push(format!("{} LEFT OVER", self.left_over));
+        }
+        if notes.is_empty() {
+            self.what.clone()
+        } else {
+            format!("{}: {}", self.what, notes.join(", "))
+        }
+    }
+
+    /// Torque and angle, with what marks a computed value; none: no torque.
+    pub(super) fn torque_words(&self, shown: Shown) -> Option<String> {
+        let torque = pages::say::torque(self.torque_nm?, shown);
+        let then = self.angle_deg.map_or_else(String::new, |degrees| {
+            format!(", then {}° more", pages::say::trimmed(degrees, 0))
+        });
+        Some(match self.torque_source.as_deref() {
+            Some("maker") | None => format!("{torque}{then}"),
+            Some(source) => format!("{torque}{then} ({source})"),
+        })
     }
 }
 
@@ -230,41 +276,18 @@ fn kinds(
             KindOf {
                 fastener: kind.id.clone(),
                 what,
-                back: shown.and_then(back_words),
+                torque_nm: shown.and_then(|shown| shown.torque_nm),
+                angle_deg: shown.map(|shown| shown.angle_deg).filter(|deg| *deg > 0.0),
+                torque_source: shown.and_then(|shown| shown.torque_source.clone()),
+                no_torque_because: shown
+                    .filter(|shown| shown.torque_nm.is_none() && turned(&shown.kind))
+                    .and_then(|shown| shown.no_torque_because.clone()),
+                single_use: shown.is_some_and(|shown| shown.single_use),
                 cells,
                 left_over: kind.left_over,
             }
         })
         .collect()
-}
-
-/// How a fastener goes back, in words.
-fn back_words(shown: &FastenerStep) -> Option<String> {
-    let mut words = match shown.torque_nm {
-        Some(torque_nm) => {
-            let mut words = pages::say::torque(torque_nm, pages::Shown::Metric);
-            if shown.angle_deg > 0.0 {
-                let angle = pages::say::trimmed(shown.angle_deg, 0);
-                words = format!("{words}, then {angle}° more");
-            }
-            match shown.torque_source.as_deref() {
-                Some("maker") | None => words,
-                Some(source) => format!("{words} ({source})"),
-            }
-        }
-        None if turned(&shown.kind) => {
-            shown.no_torque_because.clone().unwrap_or_default()
-        }
-        None => String::new(),
-    };
-    if shown.single_use {
-        words = if words.is_empty() {
-            "new each time".to_owned()
-        } else {
-            format!("{words}, new each time")
-        };
-    }
-    Some(words).filter(|words| !words.is_empty())
 }
 
 /// Whether anybody would look for a torque.
@@ -277,7 +300,8 @@ fn map(car: &Car) -> Vec<MapOf> {
     let sheet = &car.sheet;
     let off = car.off();
     let touched = |id: &str| car.facts.tray.iter().any(|item| item.item == id);
-    let mut near = strip::reach::closed(sheet, car.facts.ever_off.union(off));
+    let next = advised_next(car);
+    let mut near = strip::reach::closed(sheet, car.facts.ever_off.union(off)).union(next);
     for (at, item) in sheet.items.iter().enumerate() {
         let in_front = item.closure.minus(ItemSet::one(at.into()));
         if in_front.meet(off) == in_front {
@@ -291,6 +315,8 @@ fn map(car: &Car) -> Vec<MapOf> {
             title: item.title.in_language(&car.language).to_owned(),
             state: if off.has(ix) {
                 "off"
+            } else if next.has(ix) {
+                "next"
             } else if touched(&item.id) {
                 "back"
             } else {
@@ -304,4 +330,26 @@ fn map(car: &Car) -> Vec<MapOf> {
                 .collect(),
         })
         .collect()
+}
+
+/// What comes off for the step that was advised last, unless something happened since.
+fn advised_next(car: &Car) -> ItemSet {
+    let Some(advised) = &car.facts.advised else { return ItemSet::EMPTY };
+    let quiet =
+        |kind: &str| Kind::of_word(kind).is_some_and(|kind| QUIET.contains(&kind));
+    let later = car.facts.history.iter().rev().take_while(|line| line.id != advised.id);
+    if later.filter(|line| line.counts()).any(|line| !quiet(&line.kind)) {
+        return ItemSet::EMPTY;
+    }
+    let next = &advised.what.next;
+    let ways: &[Way] = match next.kind.as_str() {
+        "check" => car.sheet.checks.iter().find(|c| c.id == next.id).map(|c| &c.ways[..]),
+        "repair" => {
+            car.sheet.repairs.iter().find(|r| r.id == next.id).map(|r| &r.ways[..])
+        }
+        _ => None,
+    }
+    .unwrap_or_default();
+    let way = next.way.and_then(|way| ways.get(usize::try_from(way).ok()?));
+    way.map_or(ItemSet::EMPTY, |way| way.closed.minus(car.off()))
 }

@@ -4,7 +4,7 @@ use app::Problems;
 use app::bay::{self, ShowAnswer, TrayAnswer};
 use clap::{Args, Subcommand};
 use pages::{
-    Block, CarView, OddsLine, Page, Table, TrayView, Words, car_page, tray_page,
+    Block, CarView, OddsLine, Page, Shown, Table, TrayView, Words, car_page, tray_page,
 };
 
 use crate::command::did::loose_ends;
@@ -51,7 +51,7 @@ impl Job {
             }
             Verb::Tray(on) => {
                 let answer = on.bay(shell)?.tray(&on.job)?;
-                shell.answer(answer, |answer| tray(answer, on.lang()))
+                shell.answer(answer, |answer| tray(answer, (on.lang(), shell.shown)))
             }
         }
     }
@@ -99,13 +99,13 @@ fn page(answer: &ShowAnswer, language: &str) -> Page {
     page
 }
 
-fn tray(answer: &TrayAnswer, language: &str) -> Page {
+fn tray(answer: &TrayAnswer, (language, shown): (&str, Shown)) -> Page {
     tray_page(&TrayView {
         name: answer.plate.clone().unwrap_or_else(|| answer.job.clone()),
         language: language.to_owned(),
         do_not_start: answer.do_not_start.clone(),
         map: answer.mapped(),
-        tray: answer.drawn(false),
+        tray: answer.drawn(false, shown),
         look_alikes: answer.look_alikes.clone(),
         remarks: answer.remarks.clone(),
     })

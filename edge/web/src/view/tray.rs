@@ -3,7 +3,7 @@
 
 use app::bay::{ShowAnswer, TrayAnswer};
 use maud::{Markup, PreEscaped, html};
-use pages::{Drawing, strip_map, tray_drawing};
+use pages::{Drawing, Shown, strip_map, tray_drawing};
 
 use super::{
     car::{name, top},
@@ -48,7 +48,7 @@ pub(crate) fn tray(shown: &ShowAnswer, tray: &TrayAnswer) -> Markup {
         @if tray.items.is_empty() {
             p.lead { "Nothing came off yet." }
         } @else {
-            @let open = tray.drawn(true);
+            @let open = tray.drawn(true, Shown::Metric);
             @if open.is_empty() { p.lead { "All is back." } } @else {
                 (drawing(&tray_drawing("In the tray", &open)))
                 p.small { "Grey and striped: back in its hole. Dashed with ?: missing. Crossed out: broken." }
