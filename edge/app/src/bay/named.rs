@@ -58,8 +58,7 @@ impl Bay {
         match (of_plate.as_slice(), begin.as_slice()) {
             ([one], _) => Ok(one.clone()),
             ([], [one]) => Ok((*one).clone()),
-            ([], []) => Err(Problem::wrong("no-job", format!("no job answers to `{name}`"))
-                .hint("name it by its id, the beginning of its id, or its plate; `job list` shows them")),
+            ([], []) => Err(self.no_job(name, &jobs)?),
             ([], many) => Err(Problem::wrong(
                 "many-jobs",
                 format!("`{name}` begins the ids of {} jobs", many.len()),
@@ -67,10 +66,32 @@ impl Bay {
             .hint("write more of the id")),
             (many, _) => Err(Problem::wrong(
                 "many-jobs",
-                format!("{} jobs have the plate `{name}`: {}", many.len(), many.join(", ")),
+                format!(
+                    "{} jobs have the plate `{name}`: {}",
+                    many.len(),
+                    many.join(", ")
+                ),
             )
             .hint("name the job by its id")),
         }
+    }
+
+    /// No job answers to that name: which plate or id may have been meant.
+    fn no_job(&self, name: &str, jobs: &[String]) -> Result<Problem, Problem> {
+        let mut known = jobs.to_vec();
+        for job in jobs {
+            known.push(Car::load(self, job)?.vehicle.plate);
+        }
+        let near = sheet::nearest(name, known.iter().map(String::as_str));
+        let hint = near.map_or_else(
+            || {
+                "name it by its id, the beginning of its id, or its plate; `job list` \
+                 shows them"
+                    .to_owned()
+            },
+            |near| format!("did you mean `{near}`?"),
+        );
+        Ok(Problem::wrong("no-job", format!("no job answers to `{name}`")).hint(hint))
     }
 
     /// Jobs of that plate: those on hand, or where none is, all.

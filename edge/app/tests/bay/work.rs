@@ -156,6 +156,8 @@ fn a_job_is_found_by_id_beginning_and_plate() {
         assert_eq!(bay.find(name).unwrap(), job, "{name}");
     }
     assert_eq!(bay.find("ZZ 1").unwrap_err().kind, "no-job");
+    let slip = bay.find("QX 4471 Z").unwrap_err();
+    assert_eq!(slip.hint.unwrap(), "did you mean `QX 4417 Z`?");
 }
 
 #[test]
