@@ -183,12 +183,11 @@ fn the_tray_tells_what_comes_off_next_and_what_is_left_over() {
     let next = shop.json("next/1", &["next", &job, "--budget-ms", "300"]);
     assert_eq!(next["step"]["id"], "look-over");
     assert_eq!(state("engine-cover"), "next");
-    shop.json("did/1", &["did", &job, "note=rattles when cold"]);
-    assert_eq!(state("engine-cover"), "on", "something happened since the advice");
-    shop.json(
-        "did/1",
-        &["did", &job, "off:undertray", "fastener:undertray/tray-clip=left-over"],
-    );
+    shop.json("did/1", &["did", &job, "off:undertray", "note=rattles when cold"]);
+    assert_eq!(state("engine-cover"), "next", "the step is still to come");
+    shop.json("did/1", &["did", &job, "code:P0299=stored"]);
+    assert_eq!(state("engine-cover"), "on", "the advice may be another now");
+    shop.json("did/1", &["did", &job, "fastener:undertray/tray-clip=left-over"]);
     let page = shop.page(&["job", "tray", &job, "--units", "us"]);
     assert!(page.contains("1 LEFT OVER"), "{page}");
     assert!(page.contains("lb-ft") && !page.contains("N·m"), "{page}");

@@ -332,13 +332,28 @@ fn map(car: &Car) -> Vec<MapOf> {
         .collect()
 }
 
-/// What comes off for the step that was advised last, unless something happened since.
+/// Entries on the way to a step: it is still to come.
+const ON_THE_WAY: [Kind; 8] = [
+    Kind::ItemOff,
+    Kind::SnagMet,
+    Kind::FastenerNoted,
+    Kind::SealNoted,
+    Kind::CapNoted,
+    Kind::FluidOut,
+    Kind::Photo,
+    Kind::Note,
+];
+
+/// What is still to come off for the step that was advised last, unless more than the way to it
+/// was entered since.
 fn advised_next(car: &Car) -> ItemSet {
     let Some(advised) = &car.facts.advised else { return ItemSet::EMPTY };
-    let quiet =
-        |kind: &str| Kind::of_word(kind).is_some_and(|kind| QUIET.contains(&kind));
+    let still_to_come = |kind: &str| {
+        Kind::of_word(kind)
+            .is_some_and(|kind| QUIET.contains(&kind) || ON_THE_WAY.contains(&kind))
+    };
     let later = car.facts.history.iter().rev().take_while(|line| line.id != advised.id);
-    if later.filter(|line| line.counts()).any(|line| !quiet(&line.kind)) {
+    if later.filter(|line| line.counts()).any(|line| !still_to_come(&line.kind)) {
         return ItemSet::EMPTY;
     }
     let next = &advised.what.next;
