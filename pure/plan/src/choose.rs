@@ -2,9 +2,10 @@
 //! first step stands.
 
 use crate::graph::Bounds;
-use crate::search::{Aim, Search};
+use crate::search::Search;
 use crate::state::{State, tie};
 use crate::tail::Move;
+use crate::walk::Aim;
 
 impl Search {
     /// Whether the best known first step of a state is proven: no other act nor an end can be

@@ -113,6 +113,11 @@ impl Group {
         self.search.bytes()
     }
 
+    /// Expansions of its search.
+    pub(crate) fn work(&self) -> usize {
+        self.search.work()
+    }
+
     /// How many states its search keeps.
     pub(crate) fn size(&self) -> usize {
         self.search.size()

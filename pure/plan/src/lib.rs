@@ -19,6 +19,7 @@ mod spread;
 mod state;
 mod tail;
 pub mod verify;
+mod walk;
 mod words;
 
 pub use advise::{PlanAsk, PlanError, closed_off, plan};

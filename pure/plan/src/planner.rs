@@ -12,6 +12,7 @@ use crate::problem::{Ask, Problem};
 use crate::search::{Limits, Search};
 use crate::state::State;
 use crate::tail::Move;
+use crate::walk::PER_WALK;
 
 /// What a planner has kept for another point of its job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -88,6 +89,7 @@ impl Planner {
         let off = self.search.trips.place(&self.problem, now.off);
         self.state = State::at_first(&self.problem, &now.odds, off);
         self.search.limits = ask.limits;
+        self.search.per_walk = PER_WALK.0;
         let visits = self.search.visits(&self.state);
         Ok(if visits >= MUCH { Kept::Work } else { Kept::Bounds })
     }

@@ -13,6 +13,7 @@ use crate::groups::{self, Group};
 use crate::problem::{Kind, Problem};
 use crate::state::{State, Trips, tie};
 use crate::tail::Tail;
+use crate::walk::PER_WALK;
 
 /// When the search must end.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,15 +26,6 @@ pub struct Limits {
     pub bytes: usize,
     /// Whether to end as soon as the best first step is proven, its cost or not.
     pub step_only: bool,
-}
-
-/// What a walk is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Aim {
-    /// Raise the lower bound: along the acts that promise most.
-    Proof,
-    /// Better the plan at hand: along its own acts, to its weakest end.
-    Plan,
 }
 
 /// What a part of the search may still do.
@@ -57,12 +49,8 @@ impl Allowance<'_> {
     }
 }
 
-/// Walks for advice at once, before the proof is begun.
-const FIRST_WALKS: u32 = 300;
 /// Expansions for the proof before the plan has its turn.
 const FOR_PROOF: u32 = 64;
-/// Walks for the plan then.
-const FOR_PLAN: usize = 32;
 /// Share of a state's gap that its best outcome may close before the others are looked at.
 const PATIENCE: f64 = 0.05;
 /// Expansions that each group gets for a visit to a state, paid out when visits double.
@@ -81,6 +69,10 @@ pub(crate) struct Search {
     pub(crate) tail: Tail,
     /// States of an act's outcomes while they are worked out.
     outcomes: Vec<State>,
+    /// Expansions so far.
+    expansions: usize,
+    /// After so many expansions for the proof a walk for the plan.
+    pub(crate) per_walk: usize,
     pub(crate) limits: Limits,
 }
 
@@ -93,6 +85,8 @@ impl Search {
             graph: Graph::default(),
             tail: Tail::default(),
             outcomes: Vec::new(),
+            expansions: 0,
+            per_walk: PER_WALK.0,
             limits,
             problem,
         }
@@ -103,11 +97,7 @@ impl Search {
     pub(crate) fn improve(&mut self, root: &State, keep_on: &dyn Fn() -> bool) {
         let at = self.node(root);
         if self.groups.is_empty() {
-            let walks = std::cell::Cell::new(FIRST_WALKS);
-            self.sketch(root, &|| {
-                walks.set(walks.get().saturating_sub(1));
-                walks.get() > 0 && keep_on()
-            });
+            self.first_walks(root, keep_on);
         }
         if self.open(at) && self.groups.is_empty() {
             let largest = groups::largest(self.problem.causes());
@@ -117,28 +107,14 @@ impl Search {
             if self.limits.step_only && self.first_step_stands(root) {
                 return;
             }
+            let before = self.work();
             let mut left = Allowance { expansions: FOR_PROOF, keep_on };
             let mut learnt = self.dig(at, root, f64::INFINITY, &mut left);
-            for _ in 0..FOR_PLAN {
-                if self.open(at) && keep_on() {
-                    learnt |= self.trial(at, root.clone(), None, Aim::Plan);
-                }
-            }
+            learnt |= self.better(root, self.work() - before, keep_on);
             if !learnt {
                 return;
             }
         }
-    }
-    /// Betters the plan first, along its own acts to its weakest ends; where it has none left,
-    /// along the acts that promise most: advice at once.
-    pub(crate) fn sketch(&mut self, root: &State, keep_on: &dyn Fn() -> bool) {
-        let at = self.node(root);
-        while self.open(at)
-            && self.has_room()
-            && keep_on()
-            && (self.trial(at, root.clone(), None, Aim::Plan)
-                || self.trial(at, root.clone(), None, Aim::Proof))
-        {}
     }
 
     /// A lower bound of a state, worked out as far as is allowed.
@@ -257,7 +233,7 @@ impl Search {
         high - low > self.enough(high)
     }
 
-    fn bounds_of(&self, at: u32) -> Bounds {
+    pub(crate) fn bounds_of(&self, at: u32) -> Bounds {
         let node = self.graph.node(at);
         Bounds { low: node.low, high: node.high }
     }
@@ -286,73 +262,15 @@ impl Search {
             + self.groups.iter().map(Group::bytes).sum::<usize>()
     }
 
+    /// Expansions so far, those of the groups included.
+    pub(crate) fn work(&self) -> usize {
+        self.expansions + self.groups.iter().map(Group::work).sum::<usize>()
+    }
+
     /// How many states are kept, those of the groups included.
     pub(crate) fn size(&self) -> usize {
         let groups: usize = self.groups.iter().map(Group::size).sum();
         self.graph.nodes.len() + groups
-    }
-
-    /// One walk from `start`, through `through` first where given. Returns whether it learnt
-    /// anything.
-    pub(crate) fn trial(
-        &mut self,
-        start: u32,
-        mut state: State,
-        through: Option<u32>,
-        aim: Aim,
-    ) -> bool {
-        let mut path = vec![start];
-        let mut forced = through;
-        let mut learnt = false;
-        loop {
-            let at = path[path.len() - 1];
-            if !self.graph.node(at).expanded {
-                self.expand(at, &state);
-                learnt = true;
-                break;
-            }
-            let edge = match forced.take() {
-                Some(edge) => Some(edge),
-                None => self.least_edge(at, aim),
-            };
-            let Some(edge) = edge else { break };
-            let Some(kid) = self.graph.widest_kid(edge) else { break };
-            let act = self.graph.edge(edge).act;
-            let Some(next) = self.step(&state, act, kid.outcome) else { break };
-            state = next;
-            path.push(kid.node);
-        }
-        for at in path.into_iter().rev() {
-            learnt |= self.graph.refresh_all(at).moved;
-        }
-        learnt
-    }
-
-    fn step(&mut self, state: &State, act: u32, outcome: u32) -> Option<State> {
-        let (act, outcome) = (act as usize, outcome as usize);
-        let to = self.trips.trip(&self.problem, state.off, act).to;
-        let mut next = State::default();
-        state.after(&self.problem.acts[act], outcome, to, &mut next)?;
-        Some(next)
-    }
-
-    /// The living edge of least lower (upper) bound, where it is below the cost of stopping.
-    fn least_edge(&mut self, at: u32, aim: Aim) -> Option<u32> {
-        self.graph.refresh_all(at);
-        let node = self.graph.node(at);
-        let mut best: Option<(f64, u32)> = None;
-        for nth in node.edges.clone() {
-            let edge = self.graph.edge(nth);
-            let bound = match aim {
-                Aim::Proof => edge.low,
-                Aim::Plan => edge.high,
-            };
-            let counts = edge.alive && edge.low < node.stop;
-            if counts && best.is_none_or(|(have, _)| bound < have) {
-                best = Some((bound, nth));
-            }
-        }
-        best.map(|(_, edge)| edge)
     }
 
     /// The node of a state, made with its first bounds where it is new.
@@ -381,6 +299,7 @@ impl Search {
     pub(crate) fn expand(&mut self, at: u32, state: &State) {
         let problem = Arc::clone(&self.problem);
         let first = self.graph.edges.len();
+        self.expansions += 1;
         let high = self.graph.node(at).high;
         let dear = high + 2.0 * tie(high);
         let mut outcomes = std::mem::take(&mut self.outcomes);

@@ -14,6 +14,7 @@ use plan::judge::{JudgeAsk, least_cost};
 use plan::{Kept, PlanAsk, Planner, TreeStep, plan};
 use sheet::{CheckIx, OutcomeIx, Sheet};
 
+const LARGER: Size = Size { suspects: 5, items: 5, checks: 4, repairs: 5, proofs: 1 };
 const SIZE: Size = Size { suspects: 4, items: 3, checks: 3, repairs: 3, proofs: 1 };
 /// Sums in another order differ by roundings alone.
 const TOLERANCE: f64 = 1e-9;
@@ -161,6 +162,27 @@ fn a_first_step_that_stands_is_the_judge_s() {
 }
 
 /// Numbers told in full, and those that are only named.
+/// Acts whose worth shows only several steps ahead are found although the plan at hand does
+/// not take them. Looking one step ahead is 2 to 3.5 % dearer than the best in the mean
+/// (references/planner.md 3.7); the proven plan is the judge's in `search_judge.rs`.
+#[test]
+fn few_states_are_enough_for_a_plan_near_the_best() {
+    let mut over = Vec::new();
+    for seed in 0..30 {
+        let sheet = reading::sheet_of(&random_sheet(seed, LARGER));
+        let (judged, mut ask) = asked(&sheet, &[]);
+        let best = searching::searched(&sheet, &judged, usize::MAX);
+        ask.limits.nodes = 2_000;
+        let mut planner = Planner::new(Arc::new(sheet), &ask).unwrap();
+        planner.sketch(&|| true);
+        let cost = planner.answer(&ask, &|| false).expected_cost;
+        over.push(cost / best.expected_cost - 1.0);
+    }
+    let worst = over.iter().copied().fold(0.0, f64::max);
+    let mean = over.iter().sum::<f64>() / 30.0;
+    assert!(mean < 0.002 && worst < 0.02, "{mean} in the mean, {worst} at worst");
+}
+
 fn numbers(step: &TreeStep, told: &mut BTreeSet<usize>) {
     if step.again {
         assert!(
