@@ -82,5 +82,6 @@ answers! {
     ::measure::RecordingAnswer => "recording/1",
     ::measure::CompareAnswer => "compare/1",
     ::measure::RampAnswer => "ramp/1",
+    ::measure::RampCompareAnswer => "ramp-compare/1",
     ::weigh::ProveAnswer => "prove/1",
 }

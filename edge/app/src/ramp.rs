@@ -1,7 +1,9 @@
-//! `ramp`: a coil's current rise from a recorded file.
+//! `ramp`: a coil's current rise from a recorded file, or rises before against rises after.
 
 use logs::{Channel, LogError, Options, Recording, read_csv};
-use measure::{RampAnswer, RampInput, judge_ramp};
+use measure::{
+    RampAnswer, RampCompareAnswer, RampInput, RampSide, compare_ramps, judge_ramp,
+};
 
 use crate::{Problem, Source};
 
@@ -64,6 +66,50 @@ pub fn ramp(source: &Source, columns: &RampColumns) -> Result<RampAnswer, Proble
         remarks,
     };
     judge_ramp(&input).map_err(|error| Problem::wrong("ramp", error).in_file(source))
+}
+
+/// Rises of one side and how they were recorded.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Rises {
+    /// Files with one rise each.
+    pub sources: Vec<Source>,
+    /// Supply across coil and wiring, V; `None`: a recorded voltage, if there is one.
+    pub volts: Option<f64>,
+    /// Temperature of the winding, °C.
+    pub celsius: Option<f64>,
+}
+
+/// Least and greatest temperature of a winding that is believed, °C.
+const WINDING_C: std::ops::RangeInclusive<f64> = -60.0..=250.0;
+/// Most rises of a side: every one is kept for its picture.
+const MOST_RISES: usize = 50;
+
+/// Compares rises before with rises after.
+///
+/// # Errors
+/// As [`ramp`] for any of the files; too many of them; a temperature that no winding has.
+pub fn compare(
+    before: &Rises,
+    after: &Rises,
+    columns: &RampColumns,
+) -> Result<RampCompareAnswer, Problem> {
+    let judged = |side: &Rises| -> Result<Vec<RampAnswer>, Problem> {
+        if side.sources.len() > MOST_RISES {
+            let what = format!("more than {MOST_RISES} rises on one side");
+            return Err(Problem::wrong("ramp", what));
+        }
+        if let Some(c) = side.celsius.filter(|c| !WINDING_C.contains(c)) {
+            let what = format!("{c} °C is no temperature of a winding");
+            return Err(Problem::wrong("ramp", what));
+        }
+        let columns = RampColumns { volts: side.volts, ..columns.clone() };
+        side.sources.iter().map(|source| ramp(source, &columns)).collect()
+    };
+    let (was, is) = (judged(before)?, judged(after)?);
+    Ok(compare_ramps(
+        RampSide { ramps: &was, celsius: before.celsius },
+        RampSide { ramps: &is, celsius: after.celsius },
+    ))
 }
 
 /// The column of the current: by its unit, by its name, or as the only one.

@@ -119,3 +119,55 @@ fn what_is_missing_is_named() {
     assert!(String::from_utf8(output.stderr).unwrap().contains("is in W"));
     witmark(&["ramp", path, "--volts", "0"]).assert().code(2);
 }
+
+/// One rise on each side: the stroke's difference with its interval, nothing decided; with
+/// another supply not even a difference.
+#[test]
+fn rises_before_and_after_are_set_against_each_other() {
+    let file = |name: &str| format!("{}/../../cases/{name}", env!("CARGO_MANIFEST_DIR"));
+    let (before, after) = (file("coil-ramp.csv"), file("coil-ramp-after.csv"));
+    let compared = |volts: &str| -> Value {
+        let words = [
+            "ramp",
+            &before,
+            "--volts",
+            "12.4",
+            "--after",
+            &after,
+            "--after-volts",
+            volts,
+            "--json",
+        ];
+        let output = witmark(&words).assert().success().get_output().clone();
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let like = compared("12.4");
+    assert_eq!(like["witmark"], "ramp-compare/1");
+    let contact = &like["metrics"][0];
+    let end = |name: &str| contact["effect"][name].as_f64().unwrap();
+    assert_eq!(contact["metric"], "contact_s");
+    // The file after was made to strike after 6.27 ms, the one before reads 6.68 ms.
+    assert!(end("low") < -0.000_4 && end("high") > -0.000_42, "{contact}");
+    assert_eq!(contact["verdict"], "not-decided");
+    let other = compared("13.9");
+    assert!(other["metrics"][0]["effect"]["value"].is_null());
+    assert!(other["remarks"][0].as_str().unwrap().contains("12.40 V before and 13.90 V"));
+}
+
+/// Files without a side, a winding too hot and a supply for nothing are refused in words.
+#[test]
+fn a_comparison_that_makes_no_sense_is_refused() {
+    let file = held_still("t_s,i_A", (1.0, 1.0));
+    let name = file.path().to_str().unwrap();
+    for (words, said) in [
+        (vec!["ramp", name, name], "--after"),
+        (vec!["ramp", name, "--after", name, "--celsius", "900"], "900 °C"),
+        (vec!["ramp", name, "--after-volts", "12"], "--after"),
+        (vec!["ramp", name, "--after", "nothing.csv"], "nothing.csv"),
+    ] {
+        let output = witmark(&words).assert().failure().get_output().clone();
+        assert!(output.stdout.is_empty());
+        let text = String::from_utf8(output.stderr).unwrap();
+        assert!(text.contains(said), "{words:?}: {text}");
+    }
+}

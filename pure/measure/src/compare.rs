@@ -241,7 +241,10 @@ pub fn compare_values(before: &[f64], after: &[f64], margin: f64) -> CompareAnsw
 }
 
 /// Compares kind by kind and puts the differences together.
-fn compare_like(like: &[(Vec<f64>, Vec<f64>)], margin: Option<f64>) -> CompareAnswer {
+pub(crate) fn compare_like(
+    like: &[(Vec<f64>, Vec<f64>)],
+    margin: Option<f64>,
+) -> CompareAnswer {
     let before: Vec<f64> = like.iter().flat_map(|(before, _)| before).copied().collect();
     let after: Vec<f64> = like.iter().flat_map(|(_, after)| after).copied().collect();
     let margin = margin.unwrap_or(SAME * mean(&before).unwrap_or(0.0).abs());

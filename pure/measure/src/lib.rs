@@ -41,7 +41,10 @@ pub use conditions::{Conditions, Frame, FrameError, exposure};
 pub use estimate::Estimate;
 pub use limits::Limits;
 pub use material::{Material, PartTemperature};
-pub use ramp::{RampAnswer, RampError, RampInput, RampShown, RampVerdict, judge_ramp};
+pub use ramp::{
+    RampAnswer, RampCompareAnswer, RampError, RampInput, RampMetric, RampShown, RampSide,
+    RampVerdict, compare_ramps, judge_ramp,
+};
 pub use reading::{Accepts, JudgeAnswer, JudgeError, JudgeInput, Leads, Verdict, judge};
 pub use recording::{
     RecordingAnswer, RecordingError, RecordingMeta, judge_recording, judge_recording_in,

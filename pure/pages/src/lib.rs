@@ -14,15 +14,15 @@ mod words;
 
 pub use answers::{
     bench_page, compare_page, judge_page, next_step, oil_grade_page, oil_level_page,
-    oil_use_page, oil_viscosity_page, plan_page, prove_page, ramp_page, recording_page,
-    step_traces, strip_page, torque_page,
+    oil_use_page, oil_viscosity_page, plan_page, prove_page, ramp_compare_page,
+    ramp_page, recording_page, step_traces, strip_page, torque_page,
 };
 pub use caution::{CAUTIONS, Caution, DEFERS, caution, cautions};
 pub use draw::{
     Anchor, Band, CellState, Drawing, Ink, Lettering, MapItem, MapState, Overlay, Pen,
-    Point, ProofCurve, RampPicture, Shape, StepTrace, Traces, TrayCell, TrayItem,
-    TrayKind, coverage_map, overlay, pattern_drawing, proof_curve, ramp_picture, reduced,
-    strip_map, tray_drawing,
+    Point, ProofCurve, RampPicture, RampsPicture, Shape, StepTrace, Traces, TrayCell,
+    TrayItem, TrayKind, coverage_map, overlay, pattern_drawing, proof_curve,
+    ramp_picture, ramps_picture, reduced, strip_map, tray_drawing,
 };
 pub use page::{
     Align, Block, Choice, Column, Entry, List, Mark, Page, Pair, Photo, PhotoFormat, Row,

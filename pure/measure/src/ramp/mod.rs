@@ -16,9 +16,11 @@ mod noise;
 mod plateau;
 mod solve;
 mod trace;
+mod versus;
 
 pub use answer::{RampAnswer, RampError, RampShown, RampVerdict};
 pub use judge::{RampInput, judge_ramp};
+pub use versus::{RampCompareAnswer, RampMetric, RampSide, compare_ramps};
 
 /// Samples below which nothing is judged.
 pub(crate) const FEWEST_SAMPLES: usize = 24;

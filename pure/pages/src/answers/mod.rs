@@ -14,7 +14,7 @@ pub use judged::{bench_page, judge_page};
 pub use oiled::{oil_grade_page, oil_level_page, oil_use_page, oil_viscosity_page};
 pub use planned::{next_step, plan_page};
 pub use proved::prove_page;
-pub use ramped::ramp_page;
+pub use ramped::{ramp_compare_page, ramp_page};
 pub use recorded::{compare_page, recording_page, step_traces};
 pub use stripped::strip_page;
 pub use tightened::torque_page;

@@ -1,8 +1,15 @@
-//! `ramp/1`: what a coil's current rise says of the coil and of its plunger.
+//! `ramp/1` and `ramp-compare/1`: what a coil's current rise says of the coil and of its
+//! plunger, and what changed between rises before and after the work.
 
-use measure::{Estimate, RampAnswer, RampVerdict};
+use measure::compare::Change;
+use measure::{
+    Estimate, RampAnswer, RampCompareAnswer, RampMetric, RampShown, RampVerdict,
+};
 
-use crate::{Block, Page, RampPicture, pair, ramp_picture, say};
+use crate::{
+    Block, Page, RampPicture, RampsPicture, Table, Words, pair, ramp_picture,
+    ramps_picture, say,
+};
 
 /// A judged current rise.
 #[must_use]
@@ -39,6 +46,107 @@ pub fn ramp_page(answer: &RampAnswer, language: &str) -> Page {
     })));
     page.remarks(&answer.remarks);
     page
+}
+
+/// Rises before against rises after.
+#[must_use]
+pub fn ramp_compare_page(answer: &RampCompareAnswer, language: &str) -> Page {
+    let mut page = Page::new("Coil current before and after", language);
+    let contact = answer.metrics.iter().find(|metric| metric.metric == "contact_s");
+    page.lead(contact.map_or_else(String::new, struck));
+    page.facts(vec![
+        pair("Before", seen(&answer.before)),
+        pair("After", seen(&answer.after)),
+        pair(
+            "Would decide it",
+            contact.and_then(|metric| metric.more_ramps).map_or_else(
+                String::new,
+                |more| {
+                    format!(
+                        "about {} on each side",
+                        say::count(more, "more rise", "more rises")
+                    )
+                },
+            ),
+        ),
+    ]);
+    let mut table = Table::new(&["", ">Before", ">After", ">Difference", "Verdict"]);
+    for metric in &answer.metrics {
+        let (name, factor) = match metric.metric {
+            "contact_s" => ("Strikes after, ms", 1e3),
+            "motion_s" => ("Motion begins after, ms", 1e3),
+            "resistance_ohm" => ("Resistance, ohm", 1.0),
+            _ => ("Inductance before motion, mH", 1e3),
+        };
+        let said = |of: &Estimate| Words::from(scaled(of, factor));
+        let verdict = match metric.verdict {
+            Change::Changed => "changed",
+            Change::Same => "the same",
+            Change::NotDecided => "not decided",
+        };
+        table.row(vec![
+            Words::from(name),
+            said(&metric.before),
+            said(&metric.after),
+            said(&metric.effect),
+            Words::from(verdict),
+        ]);
+    }
+    page.table(table);
+    let points = |side: &[RampShown]| side.iter().map(|s| s.points.clone()).collect();
+    page.blocks.push(Block::Drawing(ramps_picture(&RampsPicture {
+        before: points(&answer.shown.0),
+        after: points(&answer.shown.1),
+        contact: contact.map_or([None; 2], |m| [m.before.value, m.after.value]),
+    })));
+    page.remarks(&answer.remarks);
+    page
+}
+
+/// What became of the stroke, in words.
+fn struck(metric: &RampMetric) -> String {
+    let by = |s: f64| format!("{} ms", say::significant(s.abs() * 1e3, 3));
+    match (metric.verdict, metric.effect.value) {
+        (Change::Changed, Some(effect)) if effect < 0.0 => {
+            format!("The plunger strikes {} sooner.", by(effect))
+        }
+        (Change::Changed, Some(effect)) => {
+            format!("The plunger strikes {} later.", by(effect))
+        }
+        (Change::Same, _) => {
+            "The plunger strikes when it did, within the margin.".to_owned()
+        }
+        _ => "When the plunger strikes: not decided.".to_owned(),
+    }
+}
+
+/// What was seen of the plunger, verdict by verdict.
+fn seen(verdicts: &[RampVerdict]) -> String {
+    let of = [
+        (RampVerdict::PulledIn, "strikes"),
+        (RampVerdict::Moved, "moves, no stop seen"),
+        (RampVerdict::NoMotion, "no motion seen"),
+        (RampVerdict::NotJudged, "not judged"),
+    ];
+    let said = of.into_iter().filter_map(|(verdict, word)| {
+        let count = verdicts.iter().filter(|seen| **seen == verdict).count();
+        let count = u32::try_from(count).unwrap_or(u32::MAX);
+        (count > 0).then(|| format!("{}: {word}", say::count(count, "rise", "rises")))
+    });
+    said.collect::<Vec<_>>().join("; ")
+}
+
+/// A value with its interval, times a factor; empty where there is none.
+fn scaled(of: &Estimate, factor: f64) -> String {
+    let Some(value) = of.value else { return String::new() };
+    let value = say::significant(value * factor, 4);
+    match (of.low, of.high) {
+        (Some(low), Some(high)) => {
+            let end = |end: f64| say::significant(end * factor, 3);
+            format!("{value} ({} to {})", end(low), end(high))
+        }
+        _ => value,
+    }
 }
 
 /// Value, low, high in s; `None` where nothing is known.

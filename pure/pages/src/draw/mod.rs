@@ -15,7 +15,7 @@ pub use coverage::coverage_map;
 pub use curve::{ProofCurve, proof_curve};
 pub use overlay::{Band, Overlay, StepTrace, Traces, overlay};
 pub use pattern::pattern_drawing;
-pub use ramp::{RampPicture, ramp_picture};
+pub use ramp::{RampPicture, RampsPicture, ramp_picture, ramps_picture};
 pub use reduce::reduced;
 pub use shape::{Anchor, Drawing, Ink, Lettering, Pen, Point, Shape};
 pub use stripmap::{MapItem, MapState, strip_map};

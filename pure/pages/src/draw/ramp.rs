@@ -28,6 +28,63 @@ pub struct RampPicture {
 /// al., PVLDB 7, 2014).
 const COLUMNS: f64 = 560.0;
 
+/// What rises before and after are drawn from, one over the other.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RampsPicture {
+    /// Each rise before, as in [`RampPicture::points`].
+    pub before: Vec<Vec<(f64, f64)>>,
+    /// Each rise after.
+    pub after: Vec<Vec<(f64, f64)>>,
+    /// The stroke against the stop before and after, s.
+    pub contact: [Option<f64>; 2],
+}
+
+/// Rises before and after in one frame: before in grey and thin, after in black.
+#[must_use]
+pub fn ramps_picture(input: &RampsPicture) -> Drawing {
+    let mut drawing = Drawing::new(640.0, 300.0, "Current from the switch-on");
+    let all = || input.before.iter().chain(&input.after).flatten();
+    let x = range(all().map(|p| p.0 * 1e3));
+    let (Some(x), Some(y)) = (x, range(all().map(|p| p.1).chain([0.0]))) else {
+        drawing.summary = "No current recorded.".into();
+        return drawing;
+    };
+    let frame = framed(&mut drawing, x, y);
+    for (rises, pen) in [
+        (&input.before, Pen::dashed(Ink::Grey, 1.5)),
+        (&input.after, Pen::new(Ink::Black, 1.3)),
+    ] {
+        for rise in rises {
+            let ms: Vec<(f64, f64)> = rise.iter().map(|(t, a)| (t * 1e3, *a)).collect();
+            let thin = columns(&ms, x).into_iter().map(|(x, y)| frame.point(x, y));
+            drawing.line(thin, pen);
+        }
+    }
+    let [before, after] = input.contact;
+    for (contact, said, ink, row) in [
+        (before, "before strikes", Ink::Grey, 20.0),
+        (after, "after strikes", Ink::Paint, 7.0),
+    ] {
+        if let Some(at) = contact {
+            mark(&mut drawing, &frame, (at, said), (ink, row));
+        }
+    }
+    frame.lower_axis(&mut drawing, "ms from the switch-on");
+    let when = |contact: Option<f64>, side: &str| {
+        let ms = |s: f64| {
+            format!(", {side} it strikes after {} ms", say::significant(s * 1e3, 3))
+        };
+        contact.map_or_else(String::new, ms)
+    };
+    drawing.summary = Words::from(format!(
+        "Current over {} ms from the switch-on, before (dashed) and after{}{}.",
+        say::significant(x.1, 3),
+        when(before, "before"),
+        when(after, "after"),
+    ));
+    drawing
+}
+
 /// The drawing.
 #[must_use]
 pub fn ramp_picture(input: &RampPicture) -> Drawing {
@@ -39,23 +96,11 @@ pub fn ramp_picture(input: &RampPicture) -> Drawing {
         drawing.summary = "No current recorded.".into();
         return drawing;
     };
-    let margin = ((y.1 - y.0) * 0.05).max(1e-9);
-    let frame = Frame {
-        at: Point::new(62.0, 34.0),
-        width: 560.0,
-        height: 210.0,
-        x: (x.0, x.1.max(x.0 + 1e-9)),
-        y: (y.0 - margin, y.1 + margin),
-    };
-    let marks: Vec<(f64, String)> = round_marks(frame.y.0, frame.y.1, 5)
-        .into_iter()
-        .map(|mark| (mark, say::significant(mark, 4)))
-        .collect();
+    let frame = framed(&mut drawing, x, y);
     // Bands first, so that the current is drawn over them.
     for spread in [input.motion, input.contact].into_iter().flatten() {
         band(&mut drawing, &frame, spread);
     }
-    frame.side_axis(&mut drawing, &marks);
     if let Some(final_a) = input.final_a {
         let ends = [x.0, x.1].map(|x| frame.point(x, final_a));
         drawing.line(ends, Pen::dashed(Ink::Grey, 1.0));
@@ -70,10 +115,28 @@ pub fn ramp_picture(input: &RampPicture) -> Drawing {
     event(&mut drawing, &frame, input.motion, ("moves", Ink::Grey));
     event(&mut drawing, &frame, input.contact, ("strikes", Ink::Paint));
     frame.lower_axis(&mut drawing, "ms from the switch-on");
-    let small = Lettering { size: 11.0, strong: false, ink: Ink::Grey };
-    drawing.lettered(Point::new(frame.at.x - 7.0, 14.0), "A", Anchor::End, small);
     drawing.summary = summary(input, x.1);
     drawing
+}
+
+/// The frame with its axis of the current.
+fn framed(drawing: &mut Drawing, x: (f64, f64), y: (f64, f64)) -> Frame {
+    let margin = ((y.1 - y.0) * 0.05).max(1e-9);
+    let frame = Frame {
+        at: Point::new(62.0, 34.0),
+        width: 560.0,
+        height: 210.0,
+        x: (x.0, x.1.max(x.0 + 1e-9)),
+        y: (y.0 - margin, y.1 + margin),
+    };
+    let marks: Vec<(f64, String)> = round_marks(frame.y.0, frame.y.1, 5)
+        .into_iter()
+        .map(|mark| (mark, say::significant(mark, 4)))
+        .collect();
+    frame.side_axis(drawing, &marks);
+    let small = Lettering { size: 11.0, strong: false, ink: Ink::Grey };
+    drawing.lettered(Point::new(frame.at.x - 7.0, 14.0), "A", Anchor::End, small);
+    frame
 }
 
 /// The interval of an event, shaded.
@@ -95,11 +158,22 @@ fn event(
     spread: Option<Spread>,
     (word, ink): (&str, Ink),
 ) {
-    let Some((Some(at), _, _)) = spread else { return };
+    if let Some((Some(at), _, _)) = spread {
+        mark(drawing, frame, (at, word), (ink, 7.0));
+    }
+}
+
+/// A line at a time in s, what it is so far above the frame.
+fn mark(
+    drawing: &mut Drawing,
+    frame: &Frame,
+    (at, what): (f64, &str),
+    (ink, above): (Ink, f64),
+) {
     let at_ms = (at * 1e3).clamp(frame.x.0, frame.x.1);
     let ends = [frame.y.0, frame.y.1].map(|y| frame.point(at_ms, y));
     drawing.line(ends, Pen::new(ink, 2.0));
-    let said = format!("{word} {} ms", say::significant(at * 1e3, 3));
+    let said = format!("{what} {} ms", say::significant(at * 1e3, 3));
     // Beside the right edge the words end at the line.
     let anchor = if ends[0].x > frame.at.x + 0.8 * frame.width {
         Anchor::End
@@ -107,7 +181,7 @@ fn event(
         Anchor::Start
     };
     let strong = Lettering { size: 12.0, strong: true, ink: Ink::Black };
-    drawing.lettered(Point::new(ends[0].x, frame.at.y - 7.0), said, anchor, strong);
+    drawing.lettered(Point::new(ends[0].x, frame.at.y - above), said, anchor, strong);
 }
 
 /// First, least, greatest and last of each column of the picture.
