@@ -26,7 +26,10 @@ pub struct RampPicture {
 
 /// Columns of the picture; of each the first, last, least and greatest stay (M4: Jugel et
 /// al., PVLDB 7, 2014).
-const COLUMNS: f64 = 560.0;
+const COLUMNS: f64 = 380.0;
+
+/// Size of the drawing: on a phone its lettering stays near its own size.
+const SIZE: (f64, f64) = (440.0, 284.0);
 
 /// What rises before and after are drawn from, one over the other.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -42,7 +45,7 @@ pub struct RampsPicture {
 /// Rises before and after in one frame: before in grey and thin, after in black.
 #[must_use]
 pub fn ramps_picture(input: &RampsPicture) -> Drawing {
-    let mut drawing = Drawing::new(640.0, 300.0, "Current from the switch-on");
+    let mut drawing = Drawing::new(SIZE.0, SIZE.1, "Current from the switch-on");
     let all = || input.before.iter().chain(&input.after).flatten();
     let x = range(all().map(|p| p.0 * 1e3));
     let (Some(x), Some(y)) = (x, range(all().map(|p| p.1).chain([0.0]))) else {
@@ -62,7 +65,7 @@ pub fn ramps_picture(input: &RampsPicture) -> Drawing {
     }
     let [before, after] = input.contact;
     for (contact, said, ink, row) in [
-        (before, "before strikes", Ink::Grey, 20.0),
+        (before, "before strikes", Ink::Grey, 22.0),
         (after, "after strikes", Ink::Paint, 7.0),
     ] {
         if let Some(at) = contact {
@@ -88,7 +91,7 @@ pub fn ramps_picture(input: &RampsPicture) -> Drawing {
 /// The drawing.
 #[must_use]
 pub fn ramp_picture(input: &RampPicture) -> Drawing {
-    let mut drawing = Drawing::new(640.0, 300.0, "Current from the switch-on");
+    let mut drawing = Drawing::new(SIZE.0, SIZE.1, "Current from the switch-on");
     let ms: Vec<(f64, f64)> = input.points.iter().map(|(t, a)| (t * 1e3, *a)).collect();
     let x = range(ms.iter().map(|p| p.0));
     let y = range(ms.iter().map(|p| p.1).chain([0.0]));
@@ -123,9 +126,9 @@ pub fn ramp_picture(input: &RampPicture) -> Drawing {
 fn framed(drawing: &mut Drawing, x: (f64, f64), y: (f64, f64)) -> Frame {
     let margin = ((y.1 - y.0) * 0.05).max(1e-9);
     let frame = Frame {
-        at: Point::new(62.0, 34.0),
-        width: 560.0,
-        height: 210.0,
+        at: Point::new(46.0, 38.0),
+        width: COLUMNS,
+        height: 190.0,
         x: (x.0, x.1.max(x.0 + 1e-9)),
         y: (y.0 - margin, y.1 + margin),
     };
