@@ -47,9 +47,9 @@ impl Row {
     }
 }
 
-/// The default log without noise or jitter, with the truth of a row.
-fn recorded(row: &Row, signals: usize) -> RecordingAnswer {
-    let log = StepLog {
+/// A log without noise or jitter, with the truth of a row.
+fn log_of(row: &Row) -> StepLog {
+    StepLog {
         rate_hz: row.number("rate"),
         jitter_s: 0.0,
         noise: 0.0,
@@ -59,14 +59,20 @@ fn recorded(row: &Row, signals: usize) -> RecordingAnswer {
         gain: row.inputs.get("gain").and_then(toml::Value::as_float).unwrap_or(1.0),
         steps: vec![(20.033, 60.0), (60.061, 20.0), (100.018, 70.0), (140.044, 10.0)],
         duration_s: 180.0,
-        signals,
         ..StepLog::default()
-    };
+    }
+}
+
+fn judged(log: &StepLog) -> RecordingAnswer {
     let recording =
-        read_csv(step_log(&log).as_bytes(), &Options::default()).expect("a log");
+        read_csv(step_log(log).as_bytes(), &Options::default()).expect("a log");
     let channel = |name| recording.channel(name).expect("a channel");
     let meta = RecordingMeta::from(&recording);
     judge_recording(channel("commanded"), channel("actual"), meta).expect("an answer")
+}
+
+fn recorded(row: &Row, signals: usize) -> RecordingAnswer {
+    judged(&StepLog { signals, ..log_of(row) })
 }
 
 fn run(row: &Row) {
@@ -98,7 +104,14 @@ fn run(row: &Row) {
             assert!(tau.high.unwrap() > row.number("tau"), "{}", row.id);
             assert!(answer.dead_time_s.high.unwrap() > row.number("dead"), "{}", row.id);
         }
+        "least-squares-tau" | "least-squares-dead" => least_squares(row),
         "welch-effect" | "welch-u" | "welch-dof" => welch(row),
+        "welch-low" | "welch-high" => {
+            let got = compare_values(&row.list("before"), &row.list("after"), 1e-9);
+            let effect = got.effect;
+            let end = if row.what == "welch-low" { effect.low } else { effect.high };
+            row.holds(end.unwrap());
+        }
         "tost-verdict" => {
             let got = compare_values(
                 &row.list("before"),
@@ -114,6 +127,19 @@ fn run(row: &Row) {
         }
         other => panic!("{}: nothing computes {other}", row.id),
     }
+}
+
+/// One step of a noisy log, judged by itself.
+fn least_squares(row: &Row) {
+    let log = StepLog { noise: row.number("noise"), ..log_of(row) };
+    let answer = judged(&log);
+    let nth =
+        ["0", "1", "2", "3"].iter().position(|n| *n == row.number("step").to_string());
+    let step = &answer.per_step[nth.expect("a step")];
+    row.holds(match row.what.as_str() {
+        "least-squares-tau" => step.time_constant_s.unwrap(),
+        _ => step.dead_time_s.unwrap(),
+    });
 }
 
 fn welch(row: &Row) {
