@@ -12,8 +12,18 @@ use crate::steps::Step;
 /// Points of the first look along τ.
 const GRID: u32 = 48;
 
-/// Halvings of a bracket of log τ.
-const NARROWINGS: usize = 36;
+/// Narrowings of a bracket of log τ by golden section, and by halves: to 1e-5 of the grid's
+/// spacing, far below any interval.
+const GOLDEN: usize = 24;
+const HALVINGS: usize = 18;
+
+/// Gaps between samples that differ by this share only are one: their decays differ by less.
+const SAME_GAP: f64 = 1e-9;
+
+/// From so many samples on, a second thread is worth its start: once for many fits, and for
+/// every look at one τ.
+const MANY: usize = 4_000;
+const MANY_A_LOOK: usize = 20_000;
 
 /// One step fitted for a given τ.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,20 +65,26 @@ pub(crate) fn fit(steps: &[&Step]) -> Option<LagFit> {
     if dof < 1.0 {
         return None;
     }
+    let sums: Vec<Sums<'_>> = steps.iter().map(|step| Sums::of(step)).collect();
+    let one = |sums: &Sums<'_>, log_tau: f64| {
+        sums.fit(log_tau.exp()).map_or(f64::INFINITY, |f| f.sse)
+    };
+    let alone = |log_tau: f64| -> f64 { sums.iter().map(|s| one(s, log_tau)).sum() };
     let sse = |log_tau: f64| -> f64 {
-        steps
-            .iter()
-            .map(|s| fit_step(s, log_tau.exp()).map_or(f64::INFINITY, |f| f.sse))
-            .sum()
+        if samples < MANY_A_LOOK {
+            return alone(log_tau);
+        }
+        in_two(&sums, samples, |s| one(s, log_tau)).into_iter().sum()
     };
     let (low, high) = (least.ln(), most.ln());
     let spacing = (high - low) / f64::from(GRID);
-    let grid = (0..=GRID).map(|i| low + spacing * f64::from(i));
-    let best = grid.min_by(|a, b| sse(*a).total_cmp(&sse(*b)))?;
+    let grid: Vec<f64> = (0..=GRID).map(|i| low + spacing * f64::from(i)).collect();
+    let seen = in_two(&grid, samples, |log_tau| (alone(*log_tau), *log_tau));
+    let (_, best) = seen.into_iter().min_by(|a, b| a.0.total_cmp(&b.0))?;
     let log_tau =
         least_between((best - spacing).max(low), (best + spacing).min(high), &sse);
     let tau_s = log_tau.exp();
-    let fits: Vec<Fit> = steps.iter().filter_map(|s| fit_step(s, tau_s)).collect();
+    let fits: Vec<Fit> = sums.iter().filter_map(|s| s.fit(tau_s)).collect();
     let total: f64 = fits.iter().map(|f| f.sse).sum();
     let scale: f64 = steps.iter().map(|s| s.change().powi(2)).sum();
     // Data without noise would close the interval to nothing and trip on rounding.
@@ -80,6 +96,33 @@ pub(crate) fn fit(steps: &[&Step]) -> Option<LagFit> {
     let low_s = crossing(log_tau, low, &sse, limit).map(f64::exp);
     let high_s = crossing(log_tau, high, &sse, limit).map(f64::exp);
     Some(LagFit { tau_s, low_s, high_s, sse: total, dof, floor, fits })
+}
+
+/// Fits each step by itself.
+pub(crate) fn fit_each(steps: &[Step]) -> Vec<Option<LagFit>> {
+    let samples = steps.iter().map(|s| s.samples.len()).sum();
+    in_two(steps, samples, |step| fit(&[step]))
+}
+
+/// Maps in order, the halves on a thread each where there is much to do.
+fn in_two<T: Sync, U: Send>(
+    of: &[T],
+    samples: usize,
+    map: impl Fn(&T) -> U + Sync,
+) -> Vec<U> {
+    if samples < MANY || of.len() < 2 {
+        return of.iter().map(map).collect();
+    }
+    let (one, other) = of.split_at(of.len().div_ceil(2));
+    std::thread::scope(|scope| {
+        let other = scope.spawn(|| other.iter().map(&map).collect::<Vec<U>>());
+        let mut all: Vec<U> = one.iter().map(&map).collect();
+        match other.join() {
+            Ok(more) => all.extend(more),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+        all
+    })
 }
 
 fn tau_range(steps: &[&Step]) -> Option<(f64, f64)> {
@@ -105,7 +148,7 @@ fn least_between(mut low: f64, mut high: f64, f: &impl Fn(f64) -> f64) -> f64 {
     let ratio = (5.0_f64.sqrt() - 1.0) / 2.0;
     let (mut a, mut b) = (high - ratio * (high - low), low + ratio * (high - low));
     let (mut at_a, mut at_b) = (f(a), f(b));
-    for _ in 0..NARROWINGS {
+    for _ in 0..GOLDEN {
         if at_a <= at_b {
             (high, b, at_b) = (b, a, at_a);
             a = high - ratio * (high - low);
@@ -139,7 +182,7 @@ fn crossing(best: f64, end: f64, f: &impl Fn(f64) -> f64, limit: f64) -> Option<
         }
     }
     let mut outside = outside?;
-    for _ in 0..NARROWINGS {
+    for _ in 0..HALVINGS {
         let middle = f64::midpoint(inside, outside);
         if f(middle) > limit {
             outside = middle;
@@ -162,9 +205,8 @@ struct Tail {
 }
 
 impl Tail {
-    /// The sums with one sample more in front, whose time lies `gap` before.
-    fn grown(self, gap: f64, tau: f64, y: f64) -> Self {
-        let shrink = if self.n > 0.0 { (-gap / tau).exp() } else { 0.0 };
+    /// The sums with one sample more in front; `shrink` is e^(−gap/τ) of the gap between.
+    fn grown(self, shrink: f64, y: f64) -> Self {
         Self {
             n: self.n + 1.0,
             u: 1.0 + shrink * self.u,
@@ -176,47 +218,77 @@ impl Tail {
     }
 }
 
-/// Best arrival, gain and start for one step and one τ.
-pub(crate) fn fit_step(step: &Step, tau: f64) -> Option<Fit> {
-    let samples = &step.samples;
-    // Counted from the level before, so that sums do not cancel.
-    let y = |i: usize| samples[i].1 - step.levels.0;
-    let heads: Vec<(f64, f64)> = (0..samples.len())
-        .scan((0.0, 0.0), |sums, i| {
-            *sums = (sums.0 + y(i), sums.1 + y(i) * y(i));
-            Some(*sums)
-        })
-        .collect();
-    let mut tail = Tail::default();
-    let mut best: Option<Fit> = None;
-    for k in (step.before..samples.len()).rev() {
-        let gap = samples.get(k + 1).map_or(0.0, |next| next.0 - samples[k].0);
-        tail = tail.grown(gap, tau, y(k));
-        if tail.n < 2.0 {
-            continue;
-        }
-        let earliest = samples[k - 1].0.max(step.between.0);
-        let Some((head_y, head_yy)) = heads.get(k - 1).copied() else { continue };
-        let head = (count_f64(k), head_y, head_yy);
-        let reach = (samples[k].0 - earliest) / tau;
-        for fit in [inside(head, tail, reach), edge(head, tail, (-reach).exp())] {
-            let Some((sse, growth, gain_y, start_y)) = fit else { continue };
-            if best.is_none_or(|b| sse < b.sse) {
-                let arrival_s = samples[k].0 + tau * growth.ln();
-                let at_edge =
-                    k == step.before && arrival_s <= step.between.0 + 1e-9 * tau;
-                let start_y = start_y + step.levels.0;
-                best = Some(Fit { sse, arrival_s, gain_y, start_y, at_edge });
+/// A step with the sums over its first samples, which no τ changes.
+struct Sums<'s> {
+    step: &'s Step,
+    heads: Vec<(f64, f64)>,
+}
+
+impl<'s> Sums<'s> {
+    fn of(step: &'s Step) -> Self {
+        let heads = (0..step.samples.len())
+            .scan((0.0, 0.0), |sums, i| {
+                let y = height(step, i);
+                *sums = (sums.0 + y, sums.1 + y * y);
+                Some(*sums)
+            })
+            .collect();
+        Self { step, heads }
+    }
+
+    /// Best arrival, gain and start for one τ.
+    fn fit(&self, tau: f64) -> Option<Fit> {
+        let step = self.step;
+        let samples = &step.samples;
+        let mut tail = Tail::default();
+        let mut best: Option<Fit> = None;
+        let mut decay = (f64::NAN, 0.0);
+        for k in (step.before..samples.len()).rev() {
+            let gap = samples.get(k + 1).map_or(0.0, |next| next.0 - samples[k].0);
+            let known = (gap - decay.0).abs() <= SAME_GAP * gap;
+            if !known {
+                decay = (gap, (-gap / tau).exp());
+            }
+            tail = tail.grown(decay.1, height(step, k));
+            if tail.n < 2.0 {
+                continue;
+            }
+            let earliest = samples[k - 1].0.max(step.between.0);
+            let Some((head_y, head_yy)) = self.heads.get(k - 1).copied() else {
+                continue;
+            };
+            let head = (count_f64(k), head_y, head_yy);
+            // The gap before is most often as long as the one after.
+            let before = samples[k].0 - earliest;
+            let shrink = if (before - decay.0).abs() <= SAME_GAP * decay.0 {
+                decay.1
+            } else {
+                (-before / tau).exp()
+            };
+            for fit in [inside(head, tail, shrink), edge(head, tail, shrink)] {
+                let Some((sse, growth, gain_y, start_y)) = fit else { continue };
+                if best.is_none_or(|b| sse < b.sse) {
+                    let arrival_s = samples[k].0 + tau * growth.ln();
+                    let at_edge =
+                        k == step.before && arrival_s <= step.between.0 + 1e-9 * tau;
+                    let start_y = start_y + step.levels.0;
+                    best = Some(Fit { sse, arrival_s, gain_y, start_y, at_edge });
+                }
             }
         }
+        best
     }
-    best
+}
+
+/// A value counted from the level before, so that sums do not cancel.
+fn height(step: &Step, i: usize) -> f64 {
+    step.samples[i].1 - step.levels.0
 }
 
 type Solved = Option<(f64, f64, f64, f64)>;
 
 /// The arrival lies between two samples: the head is a mean, the tail a line in u.
-fn inside((n, head_y, head_yy): (f64, f64, f64), tail: Tail, reach: f64) -> Solved {
+fn inside((n, head_y, head_yy): (f64, f64, f64), tail: Tail, least: f64) -> Solved {
     let start = head_y / n;
     let spread_u = tail.uu - tail.u * tail.u / tail.n;
     // Nothing left of the exponential: no line to fit.
@@ -227,7 +299,7 @@ fn inside((n, head_y, head_yy): (f64, f64, f64), tail: Tail, reach: f64) -> Solv
     let level = (tail.y - slope * tail.u) / tail.n;
     let gain = level - start;
     let growth = -slope / gain;
-    if !(growth > (-reach).exp() && growth <= 1.0) {
+    if !(growth > least && growth <= 1.0) {
         return None;
     }
     let spread_y = tail.yy - tail.y * tail.y / tail.n;

@@ -45,7 +45,7 @@ pub(crate) fn fit_rested(steps: &[&Step]) -> Option<Fitted> {
     let most = most_samples(steps.len());
     let thinned: Vec<Step> = steps.iter().map(|s| s.thinned(most)).collect();
     let mut all = lag::fit(&thinned.iter().collect::<Vec<_>>())?;
-    let mut each: Vec<Option<LagFit>> = thinned.iter().map(|s| lag::fit(&[s])).collect();
+    let mut each = lag::fit_each(&thinned);
     let mut rested = thinned;
     for look in 0..LOOKS {
         if look > 0 && !leaves_much(steps, (&all, &each)) {
@@ -57,7 +57,7 @@ pub(crate) fn fit_rested(steps: &[&Step]) -> Option<Fitted> {
             .map(|step| step.rested(left_by(steps, step, (&all, &each)), settled_s, most))
             .collect();
         all = lag::fit(&rested.iter().collect::<Vec<_>>())?;
-        each = rested.iter().map(|s| lag::fit(&[s])).collect();
+        each = lag::fit_each(&rested);
     }
     widen(&mut all, &rested);
     Some(Fitted { steps: rested, all, each })
