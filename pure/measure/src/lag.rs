@@ -241,7 +241,7 @@ impl<'s> Sums<'s> {
         let step = self.step;
         let samples = &step.samples;
         let mut tail = Tail::default();
-        let mut best: Option<Fit> = None;
+        let mut best: Option<(usize, Sse)> = None;
         let mut decay = (f64::NAN, 0.0);
         for k in (step.before..samples.len()).rev() {
             let gap = samples.get(k + 1).map_or(0.0, |next| next.0 - samples[k].0);
@@ -266,17 +266,18 @@ impl<'s> Sums<'s> {
                 (-before / tau).exp()
             };
             for fit in [inside(head, tail, shrink), edge(head, tail, shrink)] {
-                let Some((sse, growth, gain_y, start_y)) = fit else { continue };
-                if best.is_none_or(|b| sse < b.sse) {
-                    let arrival_s = samples[k].0 + tau * growth.ln();
-                    let at_edge =
-                        k == step.before && arrival_s <= step.between.0 + 1e-9 * tau;
-                    let start_y = start_y + step.levels.0;
-                    best = Some(Fit { sse, arrival_s, gain_y, start_y, at_edge });
+                if let Some(solved) = fit
+                    && best.is_none_or(|(_, have)| solved.0 < have.0)
+                {
+                    best = Some((k, solved));
                 }
             }
         }
-        best
+        let (k, (sse, growth, gain_y, start_y)) = best?;
+        let arrival_s = samples[k].0 + tau * growth.ln();
+        let at_edge = k == step.before && arrival_s <= step.between.0 + 1e-9 * tau;
+        let start_y = start_y + step.levels.0;
+        Some(Fit { sse, arrival_s, gain_y, start_y, at_edge })
     }
 }
 
@@ -285,7 +286,9 @@ fn height(step: &Step, i: usize) -> f64 {
     step.samples[i].1 - step.levels.0
 }
 
-type Solved = Option<(f64, f64, f64, f64)>;
+/// Sum of squares, growth, gain and start.
+type Sse = (f64, f64, f64, f64);
+type Solved = Option<Sse>;
 
 /// The arrival lies between two samples: the head is a mean, the tail a line in u.
 fn inside((n, head_y, head_yy): (f64, f64, f64), tail: Tail, least: f64) -> Solved {
