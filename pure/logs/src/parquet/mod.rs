@@ -3,6 +3,7 @@
 mod column;
 mod guard;
 
+use std::sync::{Mutex, PoisonError};
 use std::thread;
 
 use parquet::basic::Compression;
@@ -38,7 +39,7 @@ const FOOTER: u64 = 64 << 20;
 const ROWS: (u64, u64) = (64, 1 << 20);
 
 /// Rows read at a time.
-const BATCH: usize = 1 << 16;
+const BATCH: usize = 1 << 18;
 
 /// Rows looked at to find the time.
 const LOOKED_AT: usize = 400;
@@ -230,7 +231,10 @@ fn enter(
     sheltered(|| cursor.enter(chunk, (from, bytes), rows))?.map_err(broken)
 }
 
-/// Reads all rows: the columns of a batch on threads, batch after batch.
+/// Cells of some rows, column by column, and what is remembered of each.
+type Cells = (Vec<Vec<f64>>, Vec<Track>);
+
+/// Reads all rows: the columns of a batch on threads, while the batch before is put away.
 fn gather(
     source: &dyn ByteSource,
     meta: &ParquetMetaData,
@@ -241,10 +245,16 @@ fn gather(
     let most_rows = options.max_cells.checked_div(cursors.len()).unwrap_or(0);
     let most_rows = most_rows.min(usize::try_from(carried).unwrap_or(usize::MAX));
     let mut gather = Gather::new(cursors.len() - 1, kept.len());
+    let mut before: Option<Cells> = None;
+    let mut seen = 0;
     for group in meta.row_groups() {
         cursors.iter_mut().try_for_each(|cursor| enter(source, group, cursor))?;
         loop {
-            let tracks = batch(&mut cursors, options.threads)?;
+            let tracks = batch(&mut cursors, options.threads, || {
+                if let Some(cells) = before.take() {
+                    gather.take(digest(cells, time, kept));
+                }
+            })?;
             let rows = cursors[0].values.len();
             if cursors.iter().any(|cursor| cursor.values.len() != rows) {
                 return Err(broken("its columns are of different length"));
@@ -252,31 +262,44 @@ fn gather(
             if rows == 0 {
                 break;
             }
-            if gather.rows + rows > most_rows {
+            seen += rows;
+            if seen > most_rows {
                 return Err(LogError::TooLarge {
                     what: "cells",
                     limit: options.max_cells,
                 });
             }
-            gather.take(digest(&mut cursors, tracks, time, kept));
+            let values = cursors.iter_mut().map(|c| std::mem::take(&mut c.values));
+            before = Some((values.collect(), tracks));
         }
+    }
+    if let Some(cells) = before {
+        gather.take(digest(cells, time, kept));
     }
     Ok(gather)
 }
 
-/// The next cells of all columns, and what is remembered of each.
-fn batch(cursors: &mut [Cursor], threads: usize) -> Result<Vec<Track>, LogError> {
-    let part = cursors.len().div_ceil(threads.max(1));
-    let work = |part: &mut [Cursor]| -> Result<Vec<Track>, Refused> {
-        let one = |cursor: &mut Cursor| {
+/// The next cells of all columns, and what is remembered of each; each thread takes the next
+/// column that none has. What is to be done `meanwhile` is done here.
+fn batch(
+    cursors: &mut [Cursor],
+    threads: usize,
+    meanwhile: impl FnOnce(),
+) -> Result<Vec<Track>, LogError> {
+    let workers = threads.clamp(1, cursors.len());
+    let queue = Mutex::new(cursors.iter_mut().enumerate());
+    let next = || queue.lock().unwrap_or_else(PoisonError::into_inner).next();
+    let work = || -> Result<Vec<(usize, Track)>, Refused> {
+        let mut done = Vec::new();
+        while let Some((at, cursor)) = next() {
             cursor.next(BATCH)?;
-            Ok(Track::of(&cursor.values))
-        };
-        part.iter_mut().map(one).collect()
+            done.push((at, Track::of(&cursor.values)));
+        }
+        Ok(done)
     };
     let done = thread::scope(|scope| {
-        let threads: Vec<_> =
-            cursors.chunks_mut(part).map(|part| scope.spawn(|| work(part))).collect();
+        let threads: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
+        meanwhile();
         threads.into_iter().map(thread::ScopedJoinHandle::join).collect::<Vec<_>>()
     });
     let mut tracks = Vec::new();
@@ -284,19 +307,13 @@ fn batch(cursors: &mut [Cursor], threads: usize) -> Result<Vec<Track>, LogError>
         let part = part.map_err(|_| broken("a page is not as described"))?;
         tracks.extend(part.map_err(broken)?);
     }
-    Ok(tracks)
+    tracks.sort_by_key(|(at, _)| *at);
+    Ok(tracks.into_iter().map(|(_, track)| track).collect())
 }
 
-fn digest(
-    cursors: &mut [Cursor],
-    mut tracks: Vec<Track>,
-    time: &Time,
-    kept: &[usize],
-) -> Digest {
+fn digest((mut cells, mut tracks): Cells, time: &Time, kept: &[usize]) -> Digest {
     tracks.remove(time.at);
     let seconds = |value: &f64| moment_s((value - time.start) * time.factor);
-    let times = cursors[time.at].values.iter().map(seconds).collect();
-    let columns = cursors.iter_mut().enumerate().filter(|(at, _)| *at != time.at);
-    let columns = columns.map(|(_, cursor)| std::mem::take(&mut cursor.values)).collect();
-    Digest::with(Block { times, columns, ..Block::default() }, tracks, kept)
+    let times = cells.remove(time.at).iter().map(seconds).collect();
+    Digest::with(Block { times, columns: cells, ..Block::default() }, tracks, kept)
 }
