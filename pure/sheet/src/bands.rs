@@ -50,7 +50,8 @@ impl<'a> Reader<'a> {
         })
     }
 
-    fn quantity(&mut self, table: &Table<'a>) -> Option<Quantity> {
+    /// The quantity of a reading or a measure.
+    pub(crate) fn quantity(&mut self, table: &Table<'a>) -> Option<Quantity> {
         if !table.has("quantity") {
             self.missing(table, "quantity", "\"resistance\"");
         }
@@ -67,7 +68,12 @@ impl<'a> Reader<'a> {
         quantity.ok()
     }
 
-    fn unit(&mut self, table: &Table<'a>, quantity: Option<Quantity>) -> Option<Unit> {
+    /// Its unit, which must be one of that quantity.
+    pub(crate) fn unit(
+        &mut self,
+        table: &Table<'a>,
+        quantity: Option<Quantity>,
+    ) -> Option<Unit> {
         if !table.has("unit") {
             self.missing(table, "unit", "\"ohm\"");
         }

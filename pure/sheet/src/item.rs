@@ -42,7 +42,7 @@ pub const CAUTIONS: [&str; 21] = [
     "keep-clean",
 ];
 
-/// Most fasteners, seals, snags or fluids of one item.
+/// Most fasteners, seals, snags, fluids or measures of one item.
 pub(crate) const MOST_OF_AN_ITEM: usize = 64;
 
 /// So many circles are told.
@@ -223,6 +223,7 @@ impl<'a> Reader<'a> {
             fasteners,
             seals,
             fluids: self.parts_of(table, ("fluid", Kind::Fluid), Self::fluid),
+            measures: self.parts_of(table, ("measure", Kind::Measure), Self::measure),
             ..blank()
         }
     }
@@ -356,5 +357,6 @@ fn blank() -> Item {
         fasteners: Vec::new(),
         seals: Vec::new(),
         fluids: Vec::new(),
+        measures: Vec::new(),
     }
 }

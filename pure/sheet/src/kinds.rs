@@ -16,6 +16,7 @@ pub(crate) enum Kind {
     Fastener,
     Seal,
     Fluid,
+    Measure,
     Check,
     Reading,
     Recording,
@@ -38,7 +39,7 @@ struct Shape {
 }
 
 /// Kinds whose keys a misplaced key of a sheet may belong to.
-pub(crate) const PLACES: [Kind; 17] = [
+pub(crate) const PLACES: [Kind; 18] = [
     Kind::Sheet,
     Kind::Economy,
     Kind::Recurrence,
@@ -49,6 +50,7 @@ pub(crate) const PLACES: [Kind; 17] = [
     Kind::Snag,
     Kind::Seal,
     Kind::Fluid,
+    Kind::Measure,
     Kind::Check,
     Kind::Reading,
     Kind::Recording,
@@ -100,7 +102,7 @@ impl Kind {
 }
 
 /// One shape a kind.
-static SHAPES: [Shape; 21] = [
+static SHAPES: [Shape; 22] = [
     Shape {
         kind: Kind::Root,
         word: "sheet",
@@ -192,7 +194,7 @@ static SHAPES: [Shape; 21] = [
         word: "item",
         header: "[[item]]",
         parent: Some(Kind::Root),
-        tables: &["snag", "fastener", "seal", "fluid"],
+        tables: &["snag", "fastener", "seal", "fluid", "measure"],
         keys: &[
             "id",
             "title",
@@ -255,6 +257,17 @@ static SHAPES: [Shape; 21] = [
         parent: Some(Kind::Item),
         tables: &[],
         keys: &["id", "litres"],
+    },
+    Shape {
+        kind: Kind::Measure,
+        word: "measure",
+        header: "[[item.measure]]",
+        parent: Some(Kind::Item),
+        tables: &[],
+        keys: &[
+            "id", "title", "how", "quantity", "unit", "least", "most", "when", "urgency",
+            "answers",
+        ],
     },
     Shape {
         kind: Kind::Check,

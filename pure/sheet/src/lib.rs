@@ -13,6 +13,7 @@ mod head;
 pub mod ids;
 mod item;
 mod kinds;
+mod measure;
 pub mod model;
 mod names;
 mod near;
@@ -37,6 +38,7 @@ pub use ids::{
     CheckIx, DutyIx, ItemIx, ItemSet, OutcomeIx, ProofIx, RepairIx, SuspectIx,
 };
 pub use item::CAUTIONS;
+pub use measure::Measure;
 pub use model::{
     Band, Check, Duty, Fastener, Fluid, Goes, Item, Joint, Part, Proof, ProofKind,
     ReadingBands, RecordingBands, Repair, Reuse, Seal, Sheet, Snag, Source, Suspect,

@@ -1,8 +1,8 @@
 //! A checked sheet: what is known of one function in one family of vehicles.
 
 use crate::{
-    CheckIx, Economy, Exposure, ItemIx, ItemSet, Moving, OutcomeIx, Recurrence, RepairIx,
-    SuspectIx,
+    CheckIx, Economy, Exposure, ItemIx, ItemSet, Measure, Moving, OutcomeIx, Recurrence,
+    RepairIx, SuspectIx,
 };
 
 /// A text in one or several languages.
@@ -172,6 +172,8 @@ pub struct Item {
     pub seals: Vec<Seal>,
     /// Its fluids.
     pub fluids: Vec<Fluid>,
+    /// What is measured at it, on the way.
+    pub measures: Vec<Measure>,
 }
 
 /// Something that may go wrong while stripping an item.

@@ -50,6 +50,8 @@ pub(crate) struct Names<'a> {
     pub(crate) repairs: Directory<'a>,
     /// Outcome ids, check by check.
     pub(crate) outcomes: Vec<Directory<'a>>,
+    /// Name of the quantity that a check reads, check by check; `None`: it reads none.
+    pub(crate) quantities: Vec<Option<&'a str>>,
 }
 
 impl<'a> Reader<'a> {

@@ -130,6 +130,8 @@ impl<'a> Reader<'a> {
                 check.as_ref().map(|check| self.outcome_ids(check)).unwrap_or_default()
             })
             .collect();
+        self.names.quantities =
+            checks.iter().map(|check| check.as_ref().and_then(quantity_read)).collect();
 
         let read_suspects = self.all(&suspects, Self::suspect);
         let items = self.items(&items);
@@ -203,4 +205,11 @@ impl<'a> Reader<'a> {
         }
         list
     }
+}
+
+/// The quantity that a check reads, as written; its remarks come when it is read.
+fn quantity_read<'a>(check: &Table<'a>) -> Option<&'a str> {
+    let reading = check.value("reading")?.get_ref().as_table()?;
+    let quantity = reading.get("quantity");
+    Some(quantity.and_then(|quantity| quantity.get_ref().as_str()).unwrap_or(""))
 }

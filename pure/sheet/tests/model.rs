@@ -280,3 +280,24 @@ fn what_eases_an_item_is_read_and_nonsense_is_located() {
         assert_eq!(told[0].0, "eased-by", "{told:?}");
     }
 }
+
+#[test]
+fn a_measure_has_limits_and_may_answer_a_check() {
+    let text = file("cases/sheet-base.txt")
+        .replace(
+            "quantity = \"length\"\n  unit = \"mm\"",
+            "quantity = \"resistance\"\n  unit = \"mohm\"",
+        )
+        .replace(
+            "  when = \"off\"\n  urgency = \"soon\"\n",
+            "  answers = \"intake-smoke\"\n",
+        );
+    let read = read(&text);
+    assert_eq!(read.remarks, []);
+    let sheet = read.sheet.unwrap();
+    let measure = &sheet.items[1].measures[0];
+    assert_eq!((measure.least, measure.most), (None, Some(0.1)));
+    assert_eq!((&*measure.quantity, &*measure.unit), ("resistance", "mohm"));
+    assert_eq!((&*measure.when, &*measure.urgency), ("off", "soon"), "by default");
+    assert_eq!(measure.answers, Some(CheckIx(0)));
+}
