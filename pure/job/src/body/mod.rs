@@ -31,7 +31,7 @@ pub use money::{
 };
 pub use noted::{
     Before, BeforeNoted, Code, CodeErased, CodeRead, CodeState, EndsWord, Measured, Note,
-    Photo, Reading, RecordingAdded, SetsNoted, UnitWord,
+    Photo, Reading, RecordingAdded, SetsNoted, Taken, UnitWord, Verdict,
 };
 pub use tray::{
     CapMove, CapNoted, FastenerNoted, FastenerState, FluidIn, FluidOut, SealNoted,
@@ -209,7 +209,7 @@ kinds! {
     "sets.noted" SetsNoted,
     /// Perishable evidence, noted before anything was touched.
     "before.noted" BeforeNoted,
-    /// A reading outside any check.
+    /// A reading outside any check, or of a measure of an item.
     "reading" Reading,
     /// A recording was added.
     "recording.added" RecordingAdded,

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{BlobId, EventId};
+use super::{BlobId, EventId, Urgency};
 
 /// State of a fault code in the control unit (SAE J1979 modes 03, 07 and 0A).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -163,7 +163,51 @@ pub struct Measured {
     pub part_c: Option<f64>,
 }
 
-/// `reading`: a reading outside any check.
+/// Whether a measured value lies within its limits (JCGM 106).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Within.
+    In,
+    /// Outside.
+    Out,
+    /// Too close to a limit for the meter that was used.
+    NotSure,
+}
+
+impl Verdict {
+    /// The word in the log.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::In => "in",
+            Self::Out => "out",
+            Self::NotSure => "not-sure",
+        }
+    }
+}
+
+/// The measure of an item that a reading is of, and how it was judged when it was taken.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Taken {
+    /// The item.
+    pub item: String,
+    /// The measure, unique within its item.
+    pub measure: String,
+    /// Within its limits or not.
+    pub verdict: Verdict,
+    /// Probability that it lies within them.
+    pub p_within: f64,
+    /// How pressing it is; none: nobody need decide on it.
+    pub urgency: Option<Urgency>,
+    /// The check that it answers.
+    pub check: Option<String>,
+    /// The weight that it gives each outcome of that check.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub weights: BTreeMap<String, f64>,
+}
+
+/// `reading`: a reading outside any check, or of a measure of an item.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Reading {
     /// What was measured, as in a sheet.
@@ -171,6 +215,8 @@ pub struct Reading {
     /// The value.
     #[serde(flatten)]
     pub measured: Measured,
+    /// The measure that it is of, where it is one of the sheet.
+    pub taken: Option<Taken>,
     /// Blob: where and how.
     pub blob: Option<BlobId>,
 }

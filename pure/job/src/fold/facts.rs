@@ -10,7 +10,7 @@ use crate::{
         Advised, AlsoAnswer, AlsoSeen, Answered, Authorised, BeforeNoted, BlobId, Code,
         CodeErased, Comeback, Declined, EconomyPatch, EventId, HandedOver, JobOpened,
         Measured, Note, PartOrdered, PassedOn, Photo, Quoted, RecordingAdded, SheetNamed,
-        Tightened, Urgency, WaitFor,
+        Taken, Tightened, Urgency, WaitFor,
     },
     fact::Fact,
 };
@@ -75,6 +75,8 @@ pub struct ReadingLine {
     pub quantity: String,
     /// The value.
     pub measured: Measured,
+    /// The measure of an item that it is of, with its verdict.
+    pub taken: Option<Taken>,
 }
 
 /// What was used on a fastener, or on all of an item's.
@@ -299,6 +301,15 @@ impl Facts {
     /// The loose ends that are open.
     pub fn open_ends(&self) -> impl Iterator<Item = &LooseEnd> {
         self.loose_ends.iter().filter(|end| end.is_open())
+    }
+
+    /// The reading of a measure of an item that was taken last.
+    #[must_use]
+    pub fn taken(&self, item: &str, measure: &str) -> Option<(&ReadingLine, &Taken)> {
+        self.readings.iter().rev().find_map(|line| {
+            let taken = line.taken.as_ref()?;
+            (taken.item == item && taken.measure == measure).then_some((line, taken))
+        })
     }
 
     /// The tray of an item, by id.

@@ -11,6 +11,7 @@ mod ledger;
 mod live;
 mod loose;
 mod step;
+mod taken;
 mod tray;
 mod work;
 

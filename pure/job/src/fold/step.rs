@@ -11,10 +11,10 @@ use super::{
 use crate::{
     body::{
         AlsoAnswer, AlsoAnswered, AlsoSeen, Before, BeforeNoted, Body, CodeErased,
-        CodeRead, EndsWord, JobOpened, JobSet, Kind, PartCame, PartOrdered, Reading,
-        SetsNoted, UnitWord, WaitFor,
+        CodeRead, EndsWord, JobOpened, JobSet, Kind, PartCame, PartOrdered, SetsNoted,
+        UnitWord, WaitFor,
     },
-    fold::{ReadingLine, ledger},
+    fold::ledger,
 };
 
 /// What is remembered between events beyond the facts themselves.
@@ -281,16 +281,6 @@ impl<'s> Folding<'s> {
         self.facts.before.push(said(line, noted));
     }
 
-    fn reading(&mut self, line: &Line, reading: &Reading) {
-        self.facts.readings.push(ReadingLine {
-            event: line.id.clone(),
-            at: line.at.clone(),
-            check: None,
-            quantity: reading.quantity.clone(),
-            measured: reading.measured.clone(),
-        });
-    }
-
     fn without(&mut self, action: &str) {
         if !self.facts.without.iter().any(|known| known == action) {
             self.facts.without.push(action.to_owned());
@@ -398,9 +388,10 @@ impl<'s> Folding<'s> {
 }
 
 /// Work at the vehicle: whoever does it waits for nobody.
-const WORK: [Kind; 9] = [
+const WORK: [Kind; 10] = [
     Kind::JobOpened,
     Kind::CheckDone,
+    Kind::Reading,
     Kind::RepairDone,
     Kind::ProofDone,
     Kind::ItemOff,

@@ -93,6 +93,7 @@ impl Folding<'_> {
                         .as_ref()
                         .map_or_else(String::new, |bands| bands.quantity.clone()),
                     measured: measured.clone(),
+                    taken: None,
                 });
                 self.weighed(check_ix, check, weights);
             }

@@ -10,7 +10,8 @@ use job::{
         AlsoAnswer, AlsoAnswered, AlsoSeen, Authorised, CapMove, CapNoted, CheckDone,
         CheckResult, CodeErased, DutyDone, FastenerNoted, FastenerState, FluidIn,
         FluidOut, ItemOff, ItemOn, JobOpened, LooseEndAccepted, Measured, ProofDone,
-        RepairDone, SealNoted, SealState, SnagMet, Tightened, Urgency, WaitFor, Waiting,
+        Reading, RepairDone, SealNoted, SealState, SnagMet, Taken, Tightened, Urgency,
+        Verdict, WaitFor, Waiting,
     },
     fold, next_event,
 };
@@ -276,6 +277,27 @@ pub(crate) fn reading(value: f64) -> CheckDone {
     CheckDone { check: "look".to_owned(), result, minutes: None, note: None }
 }
 
+/// The play of the shield, measured on the way; it answers the check where `check` says so.
+pub(crate) fn play(value: f64, verdict: Verdict, check: bool) -> Reading {
+    let CheckResult::Reading { measured, weights } = reading(value).result else {
+        unreachable!("`reading` is one")
+    };
+    Reading {
+        quantity: "resistance".to_owned(),
+        measured,
+        taken: Some(Taken {
+            item: "shield".to_owned(),
+            measure: "play".to_owned(),
+            verdict,
+            p_within: 0.5,
+            urgency: Some(Urgency::Unsafe),
+            check: check.then(|| "look".to_owned()),
+            weights: if check { weights } else { BTreeMap::new() },
+        }),
+        blob: None,
+    }
+}
+
 /// Everything that a slip of the finger or a long day can bring, by number.
 pub(crate) fn pool() -> Vec<Body> {
     let cap = |moved| CapNoted { item: "pipe".to_owned(), moved, count: 1 };
@@ -295,6 +317,8 @@ pub(crate) fn pool() -> Vec<Body> {
         on("shield").into(),
         on("pipe").into(),
         on("bracket").into(),
+        play(7.9, Verdict::Out, true).into(),
+        play(7.1, Verdict::In, false).into(),
         looked("free").into(),
         looked("stuck").into(),
         looked("no-such-outcome").into(),
