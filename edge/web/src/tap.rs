@@ -69,6 +69,11 @@ fn happened(fields: &[(String, String)]) -> Result<Vec<Happened>, Problem> {
             let sum = amount("Sum", &said)?.unwrap_or(f64::NAN);
             return Happened::parse(&format!("{what}{sum}"), &mut no_file);
         }
+        if what.starts_with("measure:")
+            && let Ok(Some(value)) = amount("Reading", &said)
+        {
+            return Happened::parse(&format!("{what}{value}"), &mut no_file);
+        }
         let text = if what.ends_with(['=', '@']) { what + &said } else { what };
         Happened::parse(&text, &mut no_file)
     });

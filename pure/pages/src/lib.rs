@@ -6,6 +6,7 @@
 mod answers;
 mod caution;
 mod draw;
+mod measures;
 mod page;
 mod paper;
 pub mod say;
@@ -24,6 +25,7 @@ pub use draw::{
     TrayItem, TrayKind, coverage_map, overlay, pattern_drawing, proof_curve,
     ramp_picture, ramps_picture, reduced, strip_map, tray_drawing,
 };
+pub use measures::{MeasureRow, measures};
 pub use page::{
     Align, Block, Choice, Column, Entry, List, Mark, Page, Pair, Photo, PhotoFormat, Row,
     Table, pair,

@@ -198,6 +198,18 @@ pub fn trimmed(amount: f64, digits: usize) -> String {
     without_minus_zero(text)
 }
 
+/// Limits of a value in words: `at most 0.1 mm`, `6.6 to 8.4 ohm`.
+#[must_use]
+pub fn limits((least, most): (Option<f64>, Option<f64>), unit: &str) -> String {
+    let say = |value: f64| significant(value, 6);
+    match (least, most) {
+        (Some(least), Some(most)) => format!("{} to {} {unit}", say(least), say(most)),
+        (Some(least), None) => format!("at least {} {unit}", say(least)),
+        (None, Some(most)) => format!("at most {} {unit}", say(most)),
+        (None, None) => "no limits".to_owned(),
+    }
+}
+
 /// A number to `figures` significant figures, without exponent where it stays readable.
 #[must_use]
 pub fn significant(amount: f64, figures: u32) -> String {

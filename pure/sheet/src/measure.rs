@@ -45,7 +45,7 @@ impl<'a> Reader<'a> {
             title: self.title(table, id),
             how: self.text(table, "how").unwrap_or_default(),
             quantity: quantity.map_or_else(String::new, |q| q.name().to_owned()),
-            unit: unit.map_or_else(String::new, |unit| unit.symbol()),
+            unit: unit.map_or_else(String::new, units::Unit::symbol),
             least,
             most,
             when: when.unwrap_or("off").to_owned(),

@@ -63,6 +63,8 @@ pub struct StripAnswer {
     pub elapsed_minutes: f64,
     /// What comes off only because it makes other items quicker (`eased_by`).
     pub easing: Vec<Easing>,
+    /// What is to be measured on the way, in the order of the items.
+    pub measures: Vec<MeasureDue>,
 }
 
 /// An item that comes off only to make others quicker.
@@ -255,4 +257,31 @@ pub struct WayTaken {
     pub id: String,
     /// Index into the ways of its `off`.
     pub way: usize,
+}
+
+/// Something to be measured on the way.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct MeasureDue {
+    /// The item's id.
+    pub item: String,
+    /// Its id, unique within the item.
+    pub id: String,
+    /// What.
+    pub title: String,
+    /// Instructions; empty: none.
+    pub how: String,
+    /// Quantity, as in a sheet.
+    pub quantity: String,
+    /// Unit of the limits.
+    pub unit: String,
+    /// Lower limit, itself in order.
+    pub least: Option<f64>,
+    /// Upper limit, itself in order.
+    pub most: Option<f64>,
+    /// before (the item comes off) | off | refit.
+    pub when: String,
+    /// unsafe | soon | watch, where it is out of its limits.
+    pub urgency: String,
+    /// Id of the check that it answers.
+    pub answers: Option<String>,
 }

@@ -1,8 +1,8 @@
 //! What the way out asks for besides bolts: seals, fluids, caps, duties, and when not to start.
 
-use sheet::{Item, ItemIx, ItemSet, RepairIx, Reuse, Sheet, Source};
+use sheet::{Item, ItemIx, ItemSet, Measure, RepairIx, Reuse, Sheet, Source};
 
-use crate::answer::{DutyDue, FluidDue, Renew};
+use crate::answer::{DutyDue, FluidDue, MeasureDue, Renew};
 
 /// The caution word of an open oil, fuel or hydraulic port.
 const KEEP_CLEAN: &str = "keep-clean";
@@ -54,6 +54,39 @@ pub(crate) fn fluids(sheet: &Sheet, off: &[ItemIx]) -> Vec<FluidDue> {
             litres: fluid.litres,
         })
         .collect()
+}
+
+/// What is to be measured at these items; what is measured before an item comes off is too
+/// late where it is off already.
+pub(crate) fn measures(
+    sheet: &Sheet,
+    (taken, off_before): (&[ItemIx], ItemSet),
+    language: &str,
+) -> Vec<MeasureDue> {
+    let due = |item: &Item, measure: &Measure| MeasureDue {
+        item: item.id.clone(),
+        id: measure.id.clone(),
+        title: measure.title.in_language(language).to_owned(),
+        how: measure.how.in_language(language).to_owned(),
+        quantity: measure.quantity.clone(),
+        unit: measure.unit.clone(),
+        least: measure.least,
+        most: measure.most,
+        when: measure.when.clone(),
+        urgency: measure.urgency.clone(),
+        answers: measure
+            .answers
+            .and_then(|check| sheet.checks.get(check.at()))
+            .map(|check| check.id.clone()),
+    };
+    let mut measures = Vec::new();
+    for ix in taken {
+        let Some(item) = sheet.items.get(ix.at()) else { continue };
+        let late = off_before.has(*ix);
+        let wanted = item.measures.iter().filter(|m| !late || m.when != "before");
+        measures.extend(wanted.map(|measure| due(item, measure)));
+    }
+    measures
 }
 
 /// Items that leave a port open: cap it now, take the cap off on the way out.

@@ -69,6 +69,7 @@ pub fn strip(sheet: &Sheet, ask: &StripAsk<'_>) -> Result<StripAnswer, StripErro
         waiting_idle_minutes: timed.idle(),
         elapsed_minutes: timed.elapsed,
         easing,
+        measures: upkeep::measures(sheet, (&taken, off_now), language),
         strip: in_steps,
         refit: out_steps,
     })

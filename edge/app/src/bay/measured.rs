@@ -1,14 +1,15 @@
-//! Readings and recordings of a check, judged into weights of its outcomes.
+//! Readings and recordings of a check, judged into weights of its outcomes; measures of an item
+//! judged by their limits.
 
 use std::collections::BTreeMap;
 
-use job::body::{CheckResult, Measured};
+use job::body::{CheckResult, Measured, Taken, Urgency, Verdict};
 use logs::{Channel, Options, Recording, read_csv};
 use measure::{
-    Accuracy, Conditions, Estimate, JudgeInput, Leads, Material, PartTemperature,
+    Accuracy, Conditions, Estimate, JudgeInput, Leads, Limits, Material, PartTemperature,
     RecordingAnswer, RecordingMeta, band_weights, judge, judge_recording_in,
 };
-use sheet::{Band, Check};
+use sheet::{Band, Check, Item, Measure};
 use units::Unit;
 
 use super::Problem;
@@ -32,21 +33,8 @@ pub(crate) fn reading(
         return Err(wrong("it is not a measured one")
             .hint(format!("give its outcome: {}", outcomes.join(", "))));
     };
-    let unit = Unit::parse(&measured.unit).map_err(|error| wrong(&error.to_string()))?;
-    let mut input = JudgeInput::of(measured.value, unit);
-    if !measured.repeats.is_empty() {
-        input.value = None;
-        input.repeats.clone_from(&measured.repeats);
-    }
-    input.accuracy = measured
-        .accuracy
-        .as_deref()
-        .map(|text| {
-            Accuracy::parse(text, unit).map_err(|error| wrong(&error.to_string()))
-        })
-        .transpose()?;
-    input.digit = measured.digit;
-    input.leads = measured.leads.map(|value| Leads { value, u: None });
+    let mut input = asked(measured).map_err(|what| wrong(&what))?;
+    let unit = input.unit;
     let reference_c = bands.reference_c.unwrap_or(20.0);
     match (bands.material.as_deref(), measured.part_c) {
         (Some(name), Some(part_c)) => {
@@ -77,6 +65,72 @@ pub(crate) fn reading(
         &bands.bands,
         &band_weights(value, u, answer.dof, &edges(&bands.bands)),
     ))
+}
+
+/// What the judge is asked of a measured value, before any limits.
+fn asked(measured: &Measured) -> Result<JudgeInput, String> {
+    let unit = Unit::parse(&measured.unit).map_err(|error| error.to_string())?;
+    let mut input = JudgeInput::of(measured.value, unit);
+    if !measured.repeats.is_empty() {
+        input.value = None;
+        input.repeats.clone_from(&measured.repeats);
+    }
+    let accuracy = measured.accuracy.as_deref();
+    let accuracy = accuracy.map(|text| Accuracy::parse(text, unit)).transpose();
+    input.accuracy = accuracy.map_err(|error| error.to_string())?;
+    input.digit = measured.digit;
+    input.leads = measured.leads.map(|value| Leads { value, u: None });
+    Ok(input)
+}
+
+/// A measure of an item judged by its limits, with what it says of the check that it answers.
+pub(crate) fn taken(
+    (item, measure): (&Item, &Measure),
+    check: Option<&Check>,
+    measured: &Measured,
+    remarks: &mut Vec<String>,
+) -> Result<Taken, Problem> {
+    let wrong = |what: &str| {
+        Problem::wrong("reading", format!("measure `{}`: {what}", measure.id))
+    };
+    let mut input = asked(measured).map_err(|what| wrong(&what))?;
+    let own = Unit::parse(&measure.unit).map_err(|error| wrong(&error.to_string()))?;
+    let side = |limit: Option<f64>| {
+        limit.map(|limit| own.convert(limit, input.unit)).transpose().map_err(|error| {
+            wrong(&error.to_string()).hint(format!("a value in {}", measure.unit))
+        })
+    };
+    let limits = Limits::new(side(measure.least)?, side(measure.most)?);
+    input.limits = Some(limits.map_err(|error| wrong(&error.to_string()))?);
+    let answer = judge(&input).map_err(|error| wrong(&error.to_string()))?;
+    let weights = match check {
+        Some(check) => reading(check, measured, remarks)?,
+        None => BTreeMap::new(),
+    };
+    for remark in answer.remarks {
+        if !remarks.contains(&remark) {
+            remarks.push(remark);
+        }
+    }
+    let verdict = match answer.verdict {
+        Some(measure::Verdict::In) => Verdict::In,
+        Some(measure::Verdict::Out) => Verdict::Out,
+        Some(measure::Verdict::NotSure) | None => Verdict::NotSure,
+    };
+    let urgency = match measure.urgency.as_str() {
+        "unsafe" => Urgency::Unsafe,
+        "watch" => Urgency::Watch,
+        _ => Urgency::Soon,
+    };
+    Ok(Taken {
+        item: item.id.clone(),
+        measure: measure.id.clone(),
+        verdict,
+        p_within: answer.p_within.unwrap_or(0.5),
+        urgency: (verdict == Verdict::Out).then_some(urgency),
+        check: check.map(|check| check.id.clone()),
+        weights,
+    })
 }
 
 fn edges(bands: &[Band]) -> Vec<(Option<f64>, Option<f64>)> {

@@ -19,6 +19,7 @@ mod labels;
 mod log;
 mod lookup;
 mod measured;
+mod measures;
 mod named;
 mod new_job;
 mod next;
@@ -59,6 +60,7 @@ pub use job::{
     body::{EndsWord, UnitWord},
 };
 pub use log::{ImportAnswer, VerifyAnswer};
+pub use measures::MeasureLine;
 pub use new_job::{JobAnswer, NewJob, Owner, Repeated};
 pub use next::{NextAnswer, NoteFirst, Outcome, RootOpen, StepNow};
 pub use options::{OptionsAnswer, OwnerChoice};

@@ -13,6 +13,7 @@ use super::{
     Bay, Problem, Ring,
     advice::{Wanted, bill_of, off_at},
     car::{Car, ItemName, LooseEndLine, OddsWords},
+    measures::{self, MeasureLine},
     owner::ring,
     said::{CautionText, cautions},
     show::before_word,
@@ -113,6 +114,8 @@ pub struct NextAnswer {
     pub do_not_start: Vec<String>,
     /// What is off now.
     pub off: Vec<ItemName>,
+    /// What is still to be measured at what is off or comes off for this step.
+    pub measures: Vec<MeasureLine>,
     /// Open loose ends.
     pub loose_ends: Vec<LooseEndLine>,
     /// Odds now.
@@ -215,6 +218,7 @@ fn standing(car: &Car) -> NextAnswer {
         root: Vec::new(),
         do_not_start: car.facts.do_not_start.clone(),
         off: car.facts.off.iter().map(|item| car.item_name(item)).collect(),
+        measures: measures::open(car, ItemSet::EMPTY),
         loose_ends: car.loose_ends(),
         odds: car.odds_words(),
         p_fixed: car.odds.fixed(),
@@ -238,6 +242,7 @@ fn fill(answer: &mut NextAnswer, car: &Car, plan: &PlanAnswer) {
         off
     };
     let step = step_now(car, plan, back);
+    answer.measures = measures::open(car, back);
     answer.expected_cost = Some(plan.expected_cost);
     answer.lower_bound = Some(plan.lower_bound);
     answer.proven = Some(plan.proven);

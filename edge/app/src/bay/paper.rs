@@ -14,6 +14,7 @@ use sheet::{ProofKind, SuspectIx};
 use super::{
     Bay, Problem,
     car::Car,
+    measures,
     photos::photos,
     said::day,
     show::{before_word, result_words, state_word},
@@ -186,7 +187,8 @@ fn also_seen(bay: &Bay, car: &Car) -> Result<Vec<AlsoSeen>, Problem> {
             Some(AlsoAnswer::No) => "no",
         };
         seen.push(AlsoSeen {
-            what: Car::text(bay, also.seen.text.as_deref())?,
+            what: measures::also_seen(car, &also.id)
+                .map_or_else(|| Car::text(bay, also.seen.text.as_deref()), Ok)?,
             urgency: match also.seen.urgency {
                 Urgency::Unsafe => pages::Urgency::Unsafe,
                 Urgency::Soon => pages::Urgency::Soon,

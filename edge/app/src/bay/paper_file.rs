@@ -7,6 +7,7 @@ use sheet::Fastener;
 use super::{
     Bay, Problem,
     car::Car,
+    measures,
     paper::{Over, owner_report},
     photos::overlays,
     said::minute,
@@ -32,6 +33,11 @@ pub(super) fn file_report(
         tray: tray_view::items(car)?
             .iter()
             .map(|item: &ItemOf| item.drawn(pages::Shown::Metric))
+            .collect(),
+        measures: measures::all(car, car.facts.ever_off)
+            .iter()
+            .filter(|line| line.read.is_some())
+            .map(measures::MeasureLine::row)
             .collect(),
         time: time(car),
         duties: duties(car),

@@ -12,6 +12,8 @@ use super::{
     Bay, Problem,
     car::{Car, ItemName, LooseEndLine, OddsWords},
     measured::metric_words,
+    measures::{self, MeasureLine},
+    tray_view::coming,
 };
 use crate::Answer;
 
@@ -63,6 +65,8 @@ pub struct ShowAnswer {
     pub currency: String,
     /// What is off.
     pub off: Vec<ItemName>,
+    /// What is still to be measured at what is off or comes off next.
+    pub measures: Vec<MeasureLine>,
     /// Open loose ends.
     pub loose_ends: Vec<LooseEndLine>,
     /// Why the engine must not be started.
@@ -109,6 +113,7 @@ impl Bay {
             authorised: car.facts.authorised.as_ref().map(|said| said.what.sum),
             currency: car.economy.currency.clone(),
             off: car.facts.off.iter().map(|item| car.item_name(item)).collect(),
+            measures: measures::open(&car, coming(&car)),
             loose_ends: car.loose_ends(),
             do_not_start: car.facts.do_not_start.clone(),
             odds: car.odds_words(),
@@ -289,6 +294,7 @@ fn rarer_words(car: &Car, body: &Body) -> String {
         Body::RecordingAdded(_) => "Recording".to_owned(),
         Body::Withdrawn(_) => "Taken back".to_owned(),
         Body::Corrected(_) => "Corrected".to_owned(),
+        Body::Reading(reading) => measures::words(car, reading),
         other => {
             let word = other.kind().word();
             pages::say::sentence(&word.replace('.', " "))

@@ -8,7 +8,7 @@ use job::{
 use sheet::{ItemIx, ItemSet, Way};
 use strip::{StripAnswer, StripAsk, Swap, Target, order::Budget};
 
-use super::{Problem, car::Car};
+use super::{Problem, car::Car, measures};
 
 /// States that the order of a way may take: plenty for a workshop's items.
 const NODES: u64 = 200_000;
@@ -41,7 +41,8 @@ pub(super) fn in_front_first(car: &Car, items: ItemSet) -> Vec<ItemIx> {
     order
 }
 
-fn off_bodies(car: &Car, items: ItemSet) -> Vec<Body> {
+/// Items that came off, what lies in front first.
+pub(super) fn come_off(car: &Car, items: ItemSet) -> Vec<Body> {
     in_front_first(car, items)
         .into_iter()
         .filter_map(|ix| car.sheet.items.get(ix.at()))
@@ -68,7 +69,7 @@ pub(super) fn off_first(
             fastener.id
         ));
     }
-    Ok((off_bodies(car, first), remarks))
+    Ok((come_off(car, first), remarks))
 }
 
 /// Look-alikes that come together when `more` joins what is off.
@@ -126,7 +127,7 @@ pub(super) fn way_open(
             pages::say::and(&still)
         ));
     }
-    (off_bodies(car, wanted.minus(off)), remarks)
+    (come_off(car, wanted.minus(off)), remarks)
 }
 
 /// The body of an item that went back.
@@ -185,6 +186,7 @@ pub(super) fn back_on(
         on.wrench = None;
     }
     remarks.extend(unrenewed(car, id, &back));
+    remarks.extend(measures::not_measured(car, at.into()));
     if !car.off().has(at.into()) {
         remarks.push(format!("`{id}` was not off by the log"));
     }

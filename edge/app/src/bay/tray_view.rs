@@ -11,6 +11,7 @@ use strip::Step;
 use super::{
     Bay, Problem,
     car::Car,
+    measures::{self, MeasureLine},
     paper_file::{QUIET, fastener_words},
     tray::{in_front_first, strip_from, swap_words},
 };
@@ -85,6 +86,8 @@ pub struct TrayAnswer {
     pub plate: Option<String>,
     /// What was touched, in the order in which it came off.
     pub items: Vec<ItemOf>,
+    /// What is measured at what was touched or comes off next, in sheet order.
+    pub measures: Vec<MeasureLine>,
     /// What lies behind what, in sheet order; items that nothing touched lies near are left out.
     pub map: Vec<MapOf>,
     /// What is easily mixed up now, and what a swap would do.
@@ -213,6 +216,7 @@ impl Bay {
         Ok(TrayAnswer {
             plate: Some(car.vehicle.plate.clone()).filter(|plate| !plate.is_empty()),
             items: items(&car)?,
+            measures: measures::all(&car, car.facts.ever_off.union(coming(&car))),
             map: map(&car),
             look_alikes: look_alikes.collect(),
             do_not_start: car.facts.do_not_start.clone(),
@@ -300,7 +304,7 @@ fn map(car: &Car) -> Vec<MapOf> {
     let sheet = &car.sheet;
     let off = car.off();
     let touched = |id: &str| car.facts.tray.iter().any(|item| item.item == id);
-    let next = advised_next(car);
+    let next = coming(car);
     let mut near = strip::reach::closed(sheet, car.facts.ever_off.union(off)).union(next);
     for (at, item) in sheet.items.iter().enumerate() {
         let in_front = item.closure.minus(ItemSet::one(at.into()));
@@ -333,8 +337,9 @@ fn map(car: &Car) -> Vec<MapOf> {
 }
 
 /// Entries on the way to a step: it is still to come.
-const ON_THE_WAY: [Kind; 8] = [
+const ON_THE_WAY: [Kind; 9] = [
     Kind::ItemOff,
+    Kind::Reading,
     Kind::SnagMet,
     Kind::FastenerNoted,
     Kind::SealNoted,
@@ -346,7 +351,7 @@ const ON_THE_WAY: [Kind; 8] = [
 
 /// What is still to come off for the step that was advised last, unless more than the way to it
 /// was entered since.
-fn advised_next(car: &Car) -> ItemSet {
+pub(super) fn coming(car: &Car) -> ItemSet {
     let Some(advised) = &car.facts.advised else { return ItemSet::EMPTY };
     let still_to_come = |kind: &str| {
         Kind::of_word(kind)

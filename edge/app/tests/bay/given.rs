@@ -55,6 +55,21 @@ strip_min = 0.0
   id = "tray-ring"
   count = 1
   reuse = "never"
+  [[item.measure]]
+  id = "gap"
+  title = "Gap behind the tray"
+  quantity = "length"
+  unit = "mm"
+  least = 0.1
+  most = 0.3
+  urgency = "unsafe"
+  [[item.measure]]
+  id = "coil"
+  title = "Coil behind the tray"
+  quantity = "resistance"
+  unit = "ohm"
+  most = 7.0
+  answers = "ohm-look"
 
 [[item]]
 id = "belt"

@@ -4,6 +4,7 @@
 mod given;
 mod hand_over;
 mod log;
+mod measures;
 mod owner;
 mod story;
 mod tray;

@@ -19,9 +19,9 @@ pub(crate) struct Did {
     #[command(flatten)]
     on: OnJob,
     /// What happened, in order, all of it or nothing: check:ID=OUTCOME, check:ID=skip,
-    /// check:ID@7.9ohm, repair:ID, proof:ID=clear, off:ITEM, on:ITEM, duty:ID, before:WHAT=VALUE,
-    /// code:P0299=stored, erased, authorised=SUM, declined:WHAT, seen:soon=TEXT,
-    /// recording:before=FILE, photo=FILE, accept:END=WORDS, note=TEXT and more
+    /// check:ID@7.9ohm, repair:ID, proof:ID=clear, off:ITEM, on:ITEM, measure:ITEM/ID@0.14mm,
+    /// duty:ID, before:WHAT=VALUE, code:P0299=stored, erased, authorised=SUM, declined:WHAT,
+    /// seen:soon=TEXT, recording:before=FILE, photo=FILE, accept:END=WORDS, note=TEXT and more
     #[arg(required = true, value_name = "FACT")]
     facts: Vec<String>,
     /// Reference of this entry, 32 hex digits: the same again counts once

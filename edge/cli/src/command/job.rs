@@ -106,6 +106,7 @@ fn tray(answer: &TrayAnswer, (language, shown): (&str, Shown)) -> Page {
         do_not_start: answer.do_not_start.clone(),
         map: answer.mapped(),
         tray: answer.drawn(false, shown),
+        measures: answer.measures.iter().map(bay::MeasureLine::row).collect(),
         look_alikes: answer.look_alikes.clone(),
         remarks: answer.remarks.clone(),
     })

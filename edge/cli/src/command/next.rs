@@ -1,11 +1,11 @@
 //! `witmark next`.
 
 use app::Problems;
-use app::bay::{NextAnswer, StepNow};
+use app::bay::{MeasureLine, NextAnswer, StepNow};
 use clap::Args;
 use pages::{
-    Block, Choice, Entry, Mark, NextKind, NextStep, Page, Words, next_step_blocks, pair,
-    say,
+    Block, Choice, Entry, Mark, NextKind, NextStep, Page, Words, measures,
+    next_step_blocks, pair, say,
 };
 
 use crate::command::did::{loose_ends, stops};
@@ -46,6 +46,8 @@ fn page(answer: &NextAnswer, language: &str) -> Page {
         page.heading("Off now");
         page.list(false, answer.off.iter().map(|item| item.title.as_str()));
     }
+    let rows: Vec<_> = answer.measures.iter().map(MeasureLine::row).collect();
+    measures(&mut page, &rows);
     loose_ends(&mut page, "Loose ends", &answer.loose_ends);
     let agreed = answer.authorised.map(|sum| say::money(sum, &answer.currency));
     page.facts(vec![

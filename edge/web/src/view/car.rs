@@ -71,6 +71,7 @@ pub(crate) fn car(shown: &ShowAnswer, kept: Option<&Kept>, known: &Doables) -> M
         } @else if on_hand {
             (step::not_worked_out(&path))
         }
+        @if on_hand { (tray::measures(shown, &path)) }
         (tray::off(shown, &path))
         (ends::loose(shown, &path))
         @if on_hand { (also_seen(shown, &path)) }

@@ -41,6 +41,63 @@ pub(super) fn off(shown: &ShowAnswer, path: &str) -> Markup {
     }
 }
 
+/// What is to be measured while it is to hand: the value, in the sheet's unit or another.
+pub(super) fn measures(shown: &ShowAnswer, path: &str) -> Markup {
+    html! {
+        @if !shown.measures.is_empty() {
+            section #measures {
+                h2 { "Measure on the way" }
+                ul.rows {
+                    @for line in &shown.measures {
+                        @let field = format!("measure-{}-{}", line.item, line.measure);
+                        li {
+                            (once(&format!("{path}/did"), &html! {
+                                label for=(Said(&field)) {
+                                    (Said(&line.title)) ": " (Said(&line.limits))
+                                    small { (Said(&line.at)) (when(&line.when)) }
+                                    @if !line.how.is_empty() { small { (Said(&line.how)) } }
+                                }
+                                span.trio {
+                                    input id=(Said(&field)) name="say" inputmode="decimal" autocomplete="off"
+                                        maxlength="80" required placeholder=(Said(&line.unit));
+                                    button name="what"
+                                        value={ "measure:" (Said(&line.item)) "/" (Said(&line.measure)) "@" }
+                                        aria-label={ "Measured: " (Said(&line.title)) } { "Measured" }
+                                }
+                            }))
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// When it is measured, behind the item's title.
+fn when(word: &str) -> &'static str {
+    match word {
+        "before" => ", before it comes off",
+        "refit" => ", as it goes back",
+        _ => ", while it is off",
+    }
+}
+
+/// What was measured, with its verdict.
+fn measured(tray: &TrayAnswer) -> Markup {
+    let read = || tray.measures.iter().filter(|line| line.read.is_some());
+    html! {
+        @if read().next().is_some() {
+            h2 { "Measured" }
+            ul {
+                @for line in read() {
+                    @let row = line.row();
+                    li { (Said(&row.what)) ": " (Said(&row.read)) " (" (Said(&row.limits)) ")" }
+                }
+            }
+        }
+    }
+}
+
 /// The tray and the map of what lies behind what.
 pub(crate) fn tray(shown: &ShowAnswer, tray: &TrayAnswer) -> Markup {
     let main = html! {
@@ -58,7 +115,9 @@ pub(crate) fn tray(shown: &ShowAnswer, tray: &TrayAnswer) -> Markup {
                 ul { @for line in &tray.look_alikes { li { (Told(line)) } } }
             }
         }
+        (measures(shown, &car_path(&shown.job)))
         (off(shown, &car_path(&shown.job)))
+        (measured(tray))
         @if !tray.map.is_empty() {
             h2 { "What lies behind what" }
             (drawing(&strip_map("What lies behind what", &tray.mapped())))

@@ -351,3 +351,31 @@ async fn taps_at_once_are_all_kept_one_after_another() {
     assert_eq!([a, b, c, d], [StatusCode::SEE_OTHER; 4]);
     assert_eq!(bench.counted(&job, "note"), 3);
 }
+
+#[tokio::test]
+async fn a_measure_is_typed_in_the_sheets_unit_with_a_comma_or_a_point() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let car = format!("/car/{job}");
+    bench
+        .bay()
+        .did(&job, &[app::bay::Happened::Off("inlet-hose".to_owned())], None)
+        .unwrap();
+    let value = "measure:inlet-hose/end-play@";
+    for (typed, said) in [("0,06", "0.06 mm"), ("0.14 mm", "0.14 mm")] {
+        let page = bench.get(&car).await.text;
+        assert!(words(&page).contains("at most 0.1 mm"), "{page}");
+        let got = bench.tap_and_say(&page, value, typed).await;
+        assert_eq!((got.status, got.leads_to()), (StatusCode::SEE_OTHER, car.as_str()));
+        let shown = bench.show(&job);
+        assert!(shown.measures.is_empty(), "it is done");
+        let last = shown.events.iter().find(|event| event.undo).unwrap();
+        assert!(last.what.contains(said), "{}", last.what);
+        let tray = words(&bench.get(&format!("{car}/tray")).await.text);
+        assert!(tray.contains(said), "{tray}");
+        bench.bay().withdraw(&job, &last.event).unwrap();
+    }
+    let page = bench.get(&car).await.text;
+    let wrong = bench.tap_and_say(&page, value, "a bit").await;
+    assert!(words(&wrong.text).contains("a bit"), "{}", wrong.text);
+}

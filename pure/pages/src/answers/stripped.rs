@@ -1,9 +1,9 @@
 //! `strip/1`: the way in, the tray, the way out.
 
-use strip::{FastenerStep, Renew, Step, StripAnswer, Swap};
+use strip::{FastenerStep, MeasureDue, Renew, Step, StripAnswer, Swap};
 
 use crate::{
-    DEFERS, Entry, Mark, Page, Table, Words, pair,
+    DEFERS, Entry, Mark, MeasureRow, Page, Table, Words, measures, pair,
     say::{self, Shown},
 };
 
@@ -48,6 +48,7 @@ pub fn strip_page(
     way_in(&mut page, answer);
     way_out(&mut page, answer, shown);
     mind(&mut page, answer);
+    measures(&mut page, &measured(answer));
     renew(&mut page, answer);
     duties(&mut page, answer);
     page.quiet(if answer.proven {
@@ -273,6 +274,19 @@ fn mind(page: &mut Page, answer: &StripAnswer) {
         });
         page.list(false, snags);
     }
+}
+
+/// What is measured on the way, where, and within which limits.
+fn measured(answer: &StripAnswer) -> Vec<MeasureRow> {
+    let row = |due: &MeasureDue| MeasureRow {
+        what: format!("{}, {}", title(answer, &due.item), due.title),
+        when: due.when.clone(),
+        how: due.how.clone(),
+        limits: say::limits((due.least, due.most), &due.unit),
+        typed: String::new(),
+        read: String::new(),
+    };
+    answer.measures.iter().map(row).collect()
 }
 
 fn renew(page: &mut Page, answer: &StripAnswer) {

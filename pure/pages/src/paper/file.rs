@@ -3,8 +3,8 @@
 use super::given::{bill, codes, how_sure};
 use super::owner::OwnerReport;
 use crate::{
-    Block, DEFERS, Entry, Mark, Overlay, Page, Table, TrayItem, Words, overlay, pair,
-    say, tray_drawing,
+    Block, DEFERS, Entry, Mark, MeasureRow, Overlay, Page, Table, TrayItem, Words,
+    measures, overlay, pair, say, tray_drawing,
 };
 
 /// Height of a drawing that fits a sheet of paper beside its heading.
@@ -75,6 +75,8 @@ pub struct FileReport {
     pub torque: Vec<TorqueRow>,
     /// What was touched, hole by hole.
     pub tray: Vec<TrayItem>,
+    /// What was measured on the way.
+    pub measures: Vec<MeasureRow>,
     /// Minutes taken.
     pub time: Vec<TimeRow>,
     /// Duties after the repair.
@@ -103,6 +105,7 @@ pub fn file_report(report: &FileReport) -> Page {
     how_sure(&mut page, &owner.sure, head.shown);
     torque_record(&mut page, report);
     tray(&mut page, report);
+    measures(&mut page, &report.measures);
     parts(&mut page, owner);
     time(&mut page, &report.time);
     if !owner.bill.lines.is_empty() {

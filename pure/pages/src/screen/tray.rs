@@ -1,6 +1,8 @@
 //! The tray as a page: what is off, what lies in which cell, what is easily mixed up.
 
-use crate::{Block, DEFERS, MapItem, Page, TrayItem, strip_map, tray_drawing};
+use crate::{
+    Block, DEFERS, MapItem, MeasureRow, Page, TrayItem, measures, strip_map, tray_drawing,
+};
 
 /// What the page shows.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -15,6 +17,8 @@ pub struct TrayView {
     pub map: Vec<MapItem>,
     /// Items with their cells.
     pub tray: Vec<TrayItem>,
+    /// What is measured on the way.
+    pub measures: Vec<MeasureRow>,
     /// What a swap of look-alikes would do.
     pub look_alikes: Vec<String>,
     /// Remarks.
@@ -42,6 +46,7 @@ pub fn tray_page(view: &TrayView) -> Page {
         page.heading("Easily mixed up");
         page.list(false, view.look_alikes.iter().map(String::as_str));
     }
+    measures(&mut page, &view.measures);
     if !view.map.is_empty() {
         page.heading("What lies behind what");
         page.blocks.push(Block::Drawing(strip_map("What lies behind what", &view.map)));

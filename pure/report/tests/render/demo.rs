@@ -2,9 +2,9 @@
 
 use pages::{
     AlsoSeen, Bill, BillLine, CellState, Charged, CodeSeen, Count, Counted, DutyRow,
-    Evidence, FileReport, Finding, JobHead, LooseEnd, Overlay, OwnerReport, PartUsed,
-    RepairDone, Shown, StepTrace, Sure, TimeRow, TorqueRow, Traces, TrayCell, TrayItem,
-    TrayKind, Trial, Urgency, WindowEnd, WiperSheet,
+    Evidence, FileReport, Finding, JobHead, LooseEnd, MeasureRow, Overlay, OwnerReport,
+    PartUsed, RepairDone, Shown, StepTrace, Sure, TimeRow, TorqueRow, Traces, TrayCell,
+    TrayItem, TrayKind, Trial, Urgency, WindowEnd, WiperSheet,
 };
 
 /// Text from literals.
@@ -239,6 +239,13 @@ fn tray() -> Vec<TrayItem> {
 pub(crate) fn file() -> FileReport {
     FileReport {
         owner: owner(),
+        measures: vec![MeasureRow {
+            what: "Inlet hose, End play of the turbocharger shaft".to_owned(),
+            when: "off".to_owned(),
+            limits: "at most 0.1 mm".to_owned(),
+            read: "0.06 mm".to_owned(),
+            ..MeasureRow::default()
+        }],
         evidence: vec![
             event("9 Nov 08:10", "Codes read", "P0299 stored; freeze frame noted"),
             event(

@@ -183,3 +183,39 @@ fn loose_parts_are_warned_of() {
     assert!(answer.strip[0].warnings.iter().any(|text| text.contains("tie it up")));
     assert_eq!((answer.renew[0].kind.as_str(), answer.renew[0].count), ("fastener", 1));
 }
+
+/// What is measured before an item comes off can't be any more once it is off.
+#[test]
+fn measures_are_listed_in_the_order_of_the_way_in_while_they_can_be_taken() {
+    let sheet = sheet_of(
+        r#"
+        [[item]]
+        id = "lid"
+        strip_min = 1.0
+          [[item.measure]]
+          id = "gap"
+          quantity = "length"
+          unit = "mm"
+          least = 0.1
+          when = "before"
+        [[item]]
+        id = "hose"
+        behind = ["lid"]
+        strip_min = 1.0
+          [[item.measure]]
+          id = "play"
+          quantity = "length"
+          unit = "mm"
+          most = 0.1
+        "#,
+    );
+    let to_hose = [to_item(&sheet, "hose")];
+    let ids = |off: &[&str]| {
+        let measures = asked(&sheet, &to_hose, off).unwrap().measures;
+        measures.into_iter().map(|due| (due.item, due.id)).collect::<Vec<_>>()
+    };
+    let named = |item: &str, id: &str| (item.to_owned(), id.to_owned());
+    assert_eq!(ids(&[]), [named("lid", "gap"), named("hose", "play")]);
+    assert_eq!(ids(&["lid"]), [named("hose", "play")]);
+    assert_eq!(ids(&["lid", "hose"]), [named("hose", "play")], "as long as it is off");
+}

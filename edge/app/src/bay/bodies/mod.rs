@@ -17,6 +17,7 @@ use super::{
 };
 use crate::near::known_names;
 
+mod measure;
 mod recording;
 mod talk;
 
@@ -64,6 +65,9 @@ impl Bay {
             | Happened::Cap { .. }
             | Happened::Fluid { .. }
             | Happened::Snag { .. } => self.of_tray(car, happened),
+            Happened::Measure { item, measure, measured } => {
+                measure::measured_at(car, (item, measure), measured)
+            }
             Happened::Duty(duty) => {
                 if car.has_sheet {
                     car.duty(duty)?;

@@ -1,8 +1,8 @@
 //! What is typed or tapped becomes what happened: [`Happened`], one thing each.
 
 use job::body::{
-    AlsoAnswer, Before, CapMove, CodeState, FastenerState, SealState, Tightened, Urgency,
-    WaitFor,
+    AlsoAnswer, Before, CapMove, CodeState, FastenerState, Measured, SealState,
+    Tightened, Urgency, WaitFor,
 };
 
 use super::Problem;
@@ -17,7 +17,7 @@ pub enum CheckSaid {
     /// It could not tell.
     Skip,
     /// A reading.
-    Reading(job::body::Measured),
+    Reading(Measured),
 }
 
 /// One thing that happened.
@@ -112,6 +112,15 @@ pub enum Happened {
         parts: Option<f64>,
         /// What happened.
         note: String,
+    },
+    /// A measure of an item was taken.
+    Measure {
+        /// The item.
+        item: String,
+        /// The measure.
+        measure: String,
+        /// The value; with an empty unit it is in the sheet's.
+        measured: Measured,
     },
     /// A duty was done.
     Duty(String),
@@ -263,6 +272,7 @@ impl Happened {
             Self::Cap { .. } => "cap",
             Self::Fluid { .. } => "fluid",
             Self::Snag { .. } => "snag",
+            Self::Measure { .. } => "measure",
             Self::Duty(_) => "duty",
             Self::Tick(_) => "tick",
             Self::Seen { .. } => "seen",

@@ -13,7 +13,7 @@ use crate::{Problem, typed};
 /// The forms, for a hint.
 const FORMS: &str = "check:ID=OUTCOME, check:ID=skip, check:ID@7.9ohm, repair:ID, \
      proof:ID=clear|shown, off:ITEM, on:ITEM, fastener:ITEM/ID=missing, seal:ITEM/ID=found, \
-     cap:ITEM=fitted|removed, fluid:ID=in|out, snag:ITEM, duty:ID, tick:WORD, seen:soon=TEXT, \
+     cap:ITEM=fitted|removed, fluid:ID=in|out, snag:ITEM, measure:ITEM/ID@0.14mm, duty:ID, tick:WORD, seen:soon=TEXT, \
      answer:N=later, code:P0299, erased, before:odometer=VALUE, authorised=SUM, declined:WHAT, \
      refused:WHAT, note=TEXT, waiting:WHOM, accept:END=WORDS, settle:END, raise=TEXT, \
      part:REPAIR=ordered|came, recording:before=FILE, photo=FILE, comeback=same|other";
@@ -40,6 +40,7 @@ pub(super) fn happened(text: &str, file: Files<'_>) -> Result<Happened, Problem>
         ("cap", false) => cap(body),
         ("fluid", false) => fluid(body),
         ("snag", false) => snag(body),
+        ("measure", false) => measure(body),
         ("duty", false) => Ok(Happened::Duty(id(body)?)),
         ("tick", false) => Ok(Happened::Tick(id(body)?)),
         ("seen", false) => seen(body),
@@ -137,7 +138,7 @@ fn text_of(given: &[(&str, String)], keys: [&str; 2]) -> String {
 
 fn check(text: &str) -> Result<Happened, Problem> {
     if let Some((check, reading)) = text.split_once('@') {
-        let said = CheckSaid::Reading(measured(reading)?);
+        let said = CheckSaid::Reading(measured(reading, false)?);
         return Ok(Happened::Check { check: id(check)?, said });
     }
     let (check, outcome) = pair(text);
@@ -151,11 +152,26 @@ fn check(text: &str) -> Result<Happened, Problem> {
     Ok(Happened::Check { check: id(check)?, said })
 }
 
-fn measured(text: &str) -> Result<Measured, Problem> {
+fn measure(text: &str) -> Result<Happened, Problem> {
+    let (named, reading) = text.split_once('@').ok_or_else(|| {
+        wrong(text, "measure:ITEM/ID@0.14mm, or @0.14 in the sheet's unit")
+    })?;
+    let (item, measure) = two_ids(named)?;
+    Ok(Happened::Measure { item, measure, measured: measured(reading, true)? })
+}
+
+/// A value with its unit and what its judgement needs; a `bare` one may have no unit.
+fn measured(text: &str, bare: bool) -> Result<Measured, Problem> {
     let known = ["accuracy", "digit", "leads", "part-c", "repeat"];
     let (first, given) = options(text, &known)?;
-    let value = units::Measured::parse(first)
-        .map_err(|error| wrong(first, &error.to_string()))?;
+    let (value, unit) = match typed::number(first) {
+        Ok(value) if bare => (value, String::new()),
+        Ok(_) | Err(_) => {
+            let value = units::Measured::parse(first)
+                .map_err(|error| wrong(first, &error.to_string()))?;
+            (value.value(), value.unit().symbol())
+        }
+    };
     let repeats = option(&given, "repeat").map_or(Ok(Vec::new()), |list| {
         list.split(';')
             .map(|one| typed::number(one.trim()).map_err(|what| wrong(one, &what)))
@@ -165,8 +181,8 @@ fn measured(text: &str) -> Result<Measured, Problem> {
         .map(|text| typed::number(text).map_err(|what| wrong(text, &what)))
         .transpose()?;
     Ok(Measured {
-        value: value.value(),
-        unit: value.unit().symbol(),
+        value,
+        unit,
         accuracy: option(&given, "accuracy").map(str::to_owned),
         digit: option_number(&given, "digit")?,
         leads: option_number(&given, "leads")?,
