@@ -214,6 +214,27 @@ fn every_cell_of_the_tray_is_drawn_and_told_once() {
     assert!(lines.contains(&"[11] [12]"), "{lines:?}");
 }
 
+/// Why a bolt gets no torque is read whole on a phone.
+#[test]
+fn what_is_too_long_for_a_line_goes_on_below() {
+    let what =
+        "7 bolts M8x1 × 20 mm: a gasket settles: take the maker's torque, new each time";
+    let one = TrayCell { cell: 1, state: CellState::Lies };
+    let kinds = vec![TrayKind { what: what.to_owned(), cells: vec![one] }];
+    let drawing =
+        tray_drawing("Tray", &[TrayItem { title: "Undertray".to_owned(), kinds }]);
+    let texts = drawing.shapes.iter().filter_map(|shape| {
+        let Shape::Text { words, at, .. } = shape else { return None };
+        Some((words.as_str(), at.y))
+    });
+    let lines: Vec<(&str, f64)> =
+        texts.filter(|(words, _)| !["Undertray", "1"].contains(words)).collect();
+    let read: Vec<&str> = lines.iter().map(|(words, _)| *words).collect();
+    assert_eq!(read.join(" "), what);
+    assert!(lines.len() == 2 && lines[0].1 < lines[1].1, "{lines:?}");
+    assert!(read.iter().all(|line| line.chars().count() <= 44), "{read:?}");
+}
+
 /// Forty items on the file copy: no drawing is higher than a sheet of paper takes.
 #[test]
 fn a_large_tray_is_printed_on_several_sheets() {

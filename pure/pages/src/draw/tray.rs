@@ -59,6 +59,8 @@ const MOST_CELLS: usize = 2_000;
 /// Letters of a line at the sizes of a title and of what lies below it.
 const TITLE_LETTERS: usize = 36;
 const WHAT_LETTERS: usize = 44;
+/// Lines of what lies below a title.
+const MOST_LINES: usize = 4;
 
 /// The cells by item, each kind of fastener in its rows.
 #[must_use]
@@ -72,10 +74,12 @@ pub fn tray_drawing(title: &str, items: &[TrayItem]) -> Drawing {
         let name = short(&item.title, TITLE_LETTERS);
         drawing.lettered(Point::new(EDGE, down), name, Anchor::Start, bold);
         for kind in &item.kinds {
-            down += 21.0;
-            let what = short(&kind.what, WHAT_LETTERS);
             let plain = Lettering { size: 15.0, strong: false, ink: Ink::Black };
-            drawing.lettered(Point::new(EDGE, down), what, Anchor::Start, plain);
+            down += 2.0;
+            for line in wrapped(&kind.what, WHAT_LETTERS) {
+                down += 19.0;
+                drawing.lettered(Point::new(EDGE, down), line, Anchor::Start, plain);
+            }
             down += 6.0;
             let cells = kind.cells.get(..left).unwrap_or(&kind.cells);
             left -= cells.len();
@@ -219,6 +223,28 @@ fn cell_as_text(cell: TrayCell) -> String {
             format!("({cell} {})", note(state))
         }
     }
+}
+
+/// A text in lines of `room` letters, broken between words; what is longer than
+/// [`MOST_LINES`] ends in `…`.
+fn wrapped(text: &str, room: usize) -> Vec<Words> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in Words::new(text).as_str().split_whitespace() {
+        let letters = word.chars().count();
+        let full = lines.len() == MOST_LINES;
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + letters <= room => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            Some(last) if full => {
+                last.push_str(" …");
+                break;
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines.iter().map(|line| short(line, room)).collect()
 }
 
 /// A text on one line of `room` letters; what does not fit ends in `…`.
