@@ -4,6 +4,7 @@ use std::fs;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 
+use pages::Page;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -107,6 +108,25 @@ pub fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
             Problem::could_not("unwritable", what).in_file(path.display())
         })
     })
+}
+
+/// Writes a page as a file of its own: `.pdf` for A4, `.html` for a screen.
+///
+/// # Errors
+/// Another kind of file, a page that can't be set, and as [`write()`].
+pub fn page(path: &Path, page: Page) -> Result<(), Problem> {
+    let kind = path.extension().and_then(|kind| kind.to_str()).unwrap_or("");
+    if kind.eq_ignore_ascii_case("html") {
+        return write_bytes(path, report::document(&page).as_bytes());
+    }
+    if !kind.eq_ignore_ascii_case("pdf") {
+        return Err(Problem::wrong("not-a-page", "a page is written as PDF or HTML")
+            .in_file(path.display())
+            .hint("let its name end in .pdf or .html"));
+    }
+    let title = page.title.as_str().to_owned();
+    let set = report::pdf(&[page], &report::PdfOptions::a4(&title));
+    write_bytes(path, &set.map_err(|error| Problem::could_not("paper", error))?)
 }
 
 #[cfg(test)]

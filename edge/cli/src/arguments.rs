@@ -38,6 +38,9 @@ pub(crate) struct Global {
         value_name = "UNITS"
     )]
     pub(crate) units: Units,
+    /// Write the page of the answer to a file too: .pdf on A4, .html for a screen
+    #[arg(long, global = true, value_name = "FILE")]
+    pub(crate) page: Option<PathBuf>,
     /// Where jobs are kept [default: the data folder of the user]
     #[arg(
         long,

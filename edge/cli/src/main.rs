@@ -30,7 +30,10 @@ fn main() -> ExitCode {
 fn answer(arguments: Arguments) -> Exit {
     let shell = Shell::new(&arguments.global);
     match command::run(arguments.command, &shell) {
-        Ok(output) => output::print(&output, &shell),
+        Ok(output) => match shell.no_page() {
+            Ok(()) => output::print(&output, &shell),
+            Err(problem) => output::refuse(&problem.into(), shell.json),
+        },
         Err(problems) => output::refuse(&problems, shell.json),
     }
 }

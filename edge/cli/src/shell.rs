@@ -1,8 +1,9 @@
 //! What every command knows of where it runs: form and units of the output.
 
+use std::cell::RefCell;
 use std::path::PathBuf;
 
-use app::{Answer, Document, Problem, Problems};
+use app::{Answer, Document, Problem, Problems, papers};
 use pages::{Page, Shown};
 
 use crate::arguments::{Global, Units};
@@ -24,6 +25,8 @@ pub(crate) struct Shell {
     pub(crate) width: usize,
     /// Where jobs are kept, if it was said.
     pub(crate) store: Option<PathBuf>,
+    /// The file that the page goes into too, until it is written.
+    page: RefCell<Option<PathBuf>>,
 }
 
 impl Shell {
@@ -38,6 +41,7 @@ impl Shell {
             },
             width: columns.unwrap_or(USUAL_WIDTH).clamp(report::LEAST_WIDTH, MOST_WIDTH),
             store: global.store.clone(),
+            page: RefCell::new(global.page.clone()),
         }
     }
 
@@ -47,7 +51,25 @@ impl Shell {
         answer: T,
         page: impl FnOnce(&T) -> Page,
     ) -> Result<Output, Problems> {
-        if self.json { document(answer) } else { Ok(Output::Page(page(&answer))) }
+        let file = self.page.take();
+        if self.json && file.is_none() {
+            return document(answer);
+        }
+        let page = page(&answer);
+        if let Some(file) = file {
+            papers::page(&file, page.clone())?;
+        }
+        if self.json { document(answer) } else { Ok(Output::Page(page)) }
+    }
+
+    /// Says so where a page was wanted and the command has none.
+    pub(crate) fn no_page(&self) -> Result<(), Problem> {
+        match self.page.take() {
+            None => Ok(()),
+            Some(file) => Err(Problem::usage("this command has no page to write")
+                .in_file(file.display())
+                .hint("leave --page out")),
+        }
     }
 
     /// An answer as its document or a text of its own, as asked for.

@@ -9,6 +9,9 @@ use pages::{Align, Block, List, Mark, Page, Pair, Photo, PhotoFormat, Table};
 
 use crate::{base64::base64, svg::svg};
 
+/// Style of a document of its own.
+const STYLE: &str = include_str!("page.css");
+
 /// The page as one `<article>` element.
 #[must_use]
 pub fn html(page: &Page) -> String {
@@ -27,6 +30,21 @@ pub fn html(page: &Page) -> String {
     }
     out.push_str("</article>\n");
     out
+}
+
+/// The page as a whole document with its own style: it needs nothing beside it, fits a phone
+/// held upright and prints.
+#[must_use]
+pub fn document(page: &Page) -> String {
+    let language = escape(page.language.as_str());
+    let title = escape(page.title.as_str());
+    let article = html(page);
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"{language}\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n{article}</body>\n\
+         </html>\n"
+    )
 }
 
 /// One block as HTML.
@@ -167,6 +185,13 @@ fn write_table(out: &mut String, table: &Table) {
         Some(Align::Right) => " class=\"number\"",
         Some(Align::Left) | None => "",
     };
+    // Where a table is too wide the cells stand below one another, each with its heading.
+    let heading = |at: usize| match table.columns.get(at) {
+        Some(column) if !column.heading.as_str().is_empty() => {
+            format!(" data-heading=\"{}\"", escape(column.heading.as_str()))
+        }
+        Some(_) | None => String::new(),
+    };
     out.push_str("<table><thead><tr>");
     for (at, column) in table.columns.iter().enumerate() {
         push(
@@ -185,7 +210,12 @@ fn write_table(out: &mut String, table: &Table) {
             let mark = if at == 0 { spoken(row.mark) } else { "" };
             push(
                 out,
-                format_args!("<td{}>{mark}{}</td>", class(at), escape(cell.as_str())),
+                format_args!(
+                    "<td{}{}>{mark}{}</td>",
+                    class(at),
+                    heading(at),
+                    escape(cell.as_str())
+                ),
             );
         }
         out.push_str("</tr>");

@@ -13,7 +13,7 @@ mod world;
 
 use std::fmt;
 
-pub use html::{block, escape, html};
+pub use html::{block, document, escape, html};
 pub use labels::{LONGEST_CODE, Label, LabelSheet, labels, qr};
 pub use pdf::{MOST_PHOTOS, Paper, PdfOptions, Stamp, notice, pdf};
 pub use svg::svg;

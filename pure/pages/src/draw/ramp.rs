@@ -115,8 +115,8 @@ pub fn ramp_picture(input: &RampPicture) -> Drawing {
         let foot = Point::new(top.x, top.y - 9.0);
         drawing.line([top, foot], Pen::new(Ink::Grey, 1.5));
     }
-    event(&mut drawing, &frame, input.motion, ("moves", Ink::Grey));
-    event(&mut drawing, &frame, input.contact, ("strikes", Ink::Paint));
+    event(&mut drawing, &frame, input.motion, ("moves", Ink::Grey, 20.0));
+    event(&mut drawing, &frame, input.contact, ("strikes", Ink::Paint, 7.0));
     frame.lower_axis(&mut drawing, "ms from the switch-on");
     drawing.summary = summary(input, x.1);
     drawing
@@ -154,15 +154,15 @@ fn band(drawing: &mut Drawing, frame: &Frame, (_, low, high): Spread) {
     drawing.area(corners, Ink::Pale);
 }
 
-/// A line at an event with its word above.
+/// A line at an event with its word so far above the frame that two don't meet.
 fn event(
     drawing: &mut Drawing,
     frame: &Frame,
     spread: Option<Spread>,
-    (word, ink): (&str, Ink),
+    (word, ink, above): (&str, Ink, f64),
 ) {
     if let Some((Some(at), _, _)) = spread {
-        mark(drawing, frame, (at, word), (ink, 7.0));
+        mark(drawing, frame, (at, word), (ink, above));
     }
 }
 

@@ -1,7 +1,7 @@
 //! HTML: plain elements, and payloads that stay text.
 
 use pages::{Block, Choice, Page, Photo, Table, pair};
-use report::{block, html};
+use report::{block, document, html};
 
 const PAYLOADS: [&str; 6] = [
     "<script>alert(1)</script>",
@@ -93,6 +93,19 @@ fn payloads_stay_text() {
                 piece.trim_start_matches('/').split([' ', '>', '/']).next().unwrap();
             assert!(known.contains(&name), "{name} from {payload}");
         }
+    }
+}
+
+/// The title and the language stand in the head of a document too.
+#[test]
+fn a_document_carries_its_style_and_no_payload() {
+    for payload in PAYLOADS {
+        let text = document(&payload_page(payload));
+        let (head, body) = text.split_once("</head>").unwrap();
+        assert_eq!(head.matches("</title>").count(), 1, "{head}");
+        assert_eq!(head.matches("</style>").count(), 1);
+        assert!(!text.contains("<script") && !text.contains("<img"), "{payload}");
+        assert!(body.contains(&html(&payload_page(payload))));
     }
 }
 
