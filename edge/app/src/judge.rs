@@ -10,7 +10,7 @@ pub use measure::{Limits, Material};
 pub use units::Unit;
 
 use crate::Problem;
-use crate::settings::Meter;
+use crate::settings::{Meter, MeterIn};
 
 /// Risk of a wrong verdict where none is named.
 pub use measure::reading::DEFAULT_RISK;
@@ -113,22 +113,7 @@ pub fn judge(input: &ReadingInput) -> Result<JudgeAnswer, Problem> {
 /// # Errors
 /// A meter for another quantity.
 pub fn with_meter(input: ReadingInput, meter: &Meter) -> Result<ReadingInput, Problem> {
-    let wrong = |error: &dyn std::fmt::Display| {
-        Problem::wrong("meter", format!("meter `{}`: {error}", meter.id))
-    };
-    let own = Unit::parse(&meter.unit).map_err(|error| wrong(&error))?;
-    if own.quantity() != input.unit.quantity() {
-        return Err(wrong(&format!(
-            "it reads `{own}`, the reading is in `{}`",
-            input.unit
-        )));
-    }
-    let in_unit = |value: Option<f64>| {
-        value.map(|v| own.convert_difference(v, input.unit)).transpose()
-    };
-    let digit = in_unit(meter.digit).map_err(|error| wrong(&error))?;
-    let range = in_unit(meter.range).map_err(|error| wrong(&error))?;
-    let leads = in_unit(meter.leads).map_err(|error| wrong(&error))?;
+    let MeterIn { digit, range, leads } = meter.in_unit(input.unit)?;
     Ok(ReadingInput {
         accuracy: input.accuracy.or_else(|| meter.accuracy.clone()),
         digit: input.digit.or(digit),

@@ -187,6 +187,8 @@ fn bodies_within_bodies_come_back() {
         leads: Some(0.3),
         repeats: vec![7.9, 8.0, 7.8],
         part_c: None,
+        meter: None,
+        range: None,
     };
     let weights = [("low".to_owned(), 0.5), ("high".to_owned(), 0.5)].into();
     let done = CheckDone {

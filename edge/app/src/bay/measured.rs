@@ -79,6 +79,7 @@ fn asked(measured: &Measured) -> Result<JudgeInput, String> {
     let accuracy = accuracy.map(|text| Accuracy::parse(text, unit)).transpose();
     input.accuracy = accuracy.map_err(|error| error.to_string())?;
     input.digit = measured.digit;
+    input.range = measured.range;
     input.leads = measured.leads.map(|value| Leads { value, u: None });
     Ok(input)
 }

@@ -20,6 +20,7 @@ mod log;
 mod lookup;
 mod measured;
 mod measures;
+mod meters;
 mod named;
 mod new_job;
 mod next;
@@ -74,6 +75,7 @@ pub use tray_view::{CellOf, ItemOf, KindOf, MapOf, TrayAnswer};
 pub use undo::UndoAnswer;
 
 use crate::Problem;
+use crate::settings::{self, Meter};
 
 /// Name and address of the workshop, as papers print them.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -93,6 +95,7 @@ pub struct Bay {
     language: String,
     workshop: Workshop,
     settings: Settings,
+    meters: Vec<Meter>,
     planners: planners::Planners,
 }
 
@@ -103,13 +106,18 @@ impl std::fmt::Debug for Bay {
 }
 
 impl Bay {
-    /// The store in that file, made where it is not there; the clock is the system's.
+    /// The store in that file, made where it is not there; the clock is the system's. The
+    /// workshop's settings hold where `workshop.toml` lies beside it.
     ///
     /// # Errors
     /// Where the file can't be opened or is something else.
     pub fn open(path: &Path, who: &str) -> Result<Self, Problem> {
         let store = SqliteStore::open(path).map_err(|error| trouble(&error))?;
-        Ok(Self::with(Box::new(store), who, system_clock()))
+        let bay = Self::with(Box::new(store), who, system_clock());
+        match settings::beside(path)? {
+            Some((settings, meters)) => Ok(bay.settings(settings).meters(meters)),
+            None => Ok(bay),
+        }
     }
 
     /// Any store, with any clock.
@@ -123,6 +131,7 @@ impl Bay {
             language: "en".to_owned(),
             workshop: Workshop::default(),
             settings: Settings::default(),
+            meters: Vec::new(),
             planners: planners::Planners::default(),
         }
     }
@@ -152,6 +161,13 @@ impl Bay {
     #[must_use]
     pub fn settings(mut self, settings: Settings) -> Self {
         self.settings = settings;
+        self
+    }
+
+    /// The workshop's meters: what is read is read with the one for it, unless it is said.
+    #[must_use]
+    pub fn meters(mut self, meters: Vec<Meter>) -> Self {
+        self.meters = meters;
         self
     }
 

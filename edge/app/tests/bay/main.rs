@@ -5,6 +5,7 @@ mod given;
 mod hand_over;
 mod log;
 mod measures;
+mod meters;
 mod owner;
 mod story;
 mod tray;

@@ -28,7 +28,7 @@ pub(crate) struct New {
     /// Equipment that is there [default: the workshop's, or all]
     #[arg(long, value_name = "A,B", num_args = 0..=1, default_missing_value = "")]
     has: Option<Vec<String>>,
-    /// The workshop's settings
+    /// The workshop's settings [default: workshop.toml beside the jobs, where it is there]
     #[arg(long, value_name = "FILE")]
     workshop: Option<PathBuf>,
     #[command(flatten)]
@@ -76,7 +76,10 @@ impl New {
             Some(sheet) => Some(sheet_file::show(&Source::from(sheet))?.text),
             None => None,
         };
-        let settings = settings::workshop(self.workshop.map(Source::from).as_ref())?;
+        let settings = match self.workshop.map(Source::from) {
+            Some(file) => Some(settings::workshop(Some(&file))?),
+            None => None,
+        };
         let recurrence = repeated(self.count.over())?;
         let Described {
             plate,
@@ -102,7 +105,10 @@ impl New {
             authorised: self.limit,
             tap: None,
         };
-        let mut bay = self.entering.bay_made(shell)?.settings(settings);
+        let mut bay = self.entering.bay_made(shell)?;
+        if let Some(settings) = settings {
+            bay = bay.settings(settings);
+        }
         let answer = bay.new_job(&new)?;
         shell.answer(answer, |answer| page(answer, &self.entering.language.lang))
     }

@@ -161,6 +161,10 @@ pub struct Measured {
     pub repeats: Vec<f64>,
     /// Temperature of the part, °C.
     pub part_c: Option<f64>,
+    /// The meter, as the workshop calls it.
+    pub meter: Option<String>,
+    /// End of the meter's range, in `unit`.
+    pub range: Option<f64>,
 }
 
 /// Whether a measured value lies within its limits (JCGM 106).

@@ -271,6 +271,8 @@ pub(crate) fn reading(value: f64) -> CheckDone {
         leads: None,
         repeats: Vec::new(),
         part_c: Some(60.0),
+        meter: None,
+        range: None,
     };
     let weights = BTreeMap::from([("free".to_owned(), 0.25), ("stuck".to_owned(), 0.75)]);
     let result = CheckResult::Reading { measured, weights };

@@ -10,15 +10,17 @@ use super::{Planned, no_sheet};
 use crate::bay::{
     Problem,
     car::Car,
-    measured, measures,
+    measured, measures, meters,
     tray::{come_off, way_open},
 };
+use crate::settings::Meter;
 
 /// The reading, with what must have come off for it.
 pub(super) fn measured_at(
     car: &Car,
     (item, measure): (&str, &str),
     value: &Measured,
+    known: &[Meter],
 ) -> Result<Planned, Problem> {
     if !car.has_sheet {
         return Err(no_sheet("measure"));
@@ -30,6 +32,7 @@ pub(super) fn measured_at(
         value.unit.clone_from(&measure.unit);
     }
     let mut planned = Planned::default();
+    let value = meters::filled(known, &value, &mut planned.remarks)?;
     if measure.when == "off" {
         planned.implied = off_for(car, at);
     }

@@ -12,10 +12,11 @@ use job::{
 use super::{
     Bay, CheckSaid, Happened, Problem,
     car::Car,
-    measured, seen,
+    measured, meters, seen,
     tray::{back_on, off_first, way_open},
 };
 use crate::near::known_names;
+use crate::settings::Meter;
 
 mod measure;
 mod recording;
@@ -46,7 +47,7 @@ impl Bay {
         happened: &Happened,
     ) -> Result<Planned, Problem> {
         match happened {
-            Happened::Check { check, said } => checked(car, check, said),
+            Happened::Check { check, said } => checked(car, check, said, &self.meters),
             Happened::Repair(repair) => repaired(car, repair),
             Happened::Proof { proof, shown, exposure, self_test } => {
                 proved(car, proof, *shown, (*exposure, *self_test))
@@ -66,7 +67,7 @@ impl Bay {
             | Happened::Fluid { .. }
             | Happened::Snag { .. } => self.of_tray(car, happened),
             Happened::Measure { item, measure, measured } => {
-                measure::measured_at(car, (item, measure), measured)
+                measure::measured_at(car, (item, measure), measured, &self.meters)
             }
             Happened::Duty(duty) => {
                 if car.has_sheet {
@@ -308,7 +309,12 @@ fn misplaced(happened: &Happened) -> Problem {
     Problem::wrong("form", format!("`{}` can't be recorded here", happened.word()))
 }
 
-fn checked(car: &Car, id: &str, said: &CheckSaid) -> Result<Planned, Problem> {
+fn checked(
+    car: &Car,
+    id: &str,
+    said: &CheckSaid,
+    known: &[Meter],
+) -> Result<Planned, Problem> {
     if !car.has_sheet {
         return Err(no_sheet("check"));
     }
@@ -328,8 +334,9 @@ fn checked(car: &Car, id: &str, said: &CheckSaid) -> Result<Planned, Problem> {
             CheckResult::Outcome { outcome: outcome.clone() }
         }
         CheckSaid::Reading(value) => {
-            let weights = measured::reading(check, value, &mut planned.remarks)?;
-            CheckResult::Reading { measured: value.clone(), weights }
+            let measured = meters::filled(known, value, &mut planned.remarks)?;
+            let weights = measured::reading(check, &measured, &mut planned.remarks)?;
+            CheckResult::Reading { measured, weights }
         }
     };
     if *said != CheckSaid::Skip {

@@ -162,7 +162,7 @@ fn measure(text: &str) -> Result<Happened, Problem> {
 
 /// A value with its unit and what its judgement needs; a `bare` one may have no unit.
 fn measured(text: &str, bare: bool) -> Result<Measured, Problem> {
-    let known = ["accuracy", "digit", "leads", "part-c", "repeat"];
+    let known = ["accuracy", "digit", "leads", "meter", "part-c", "range", "repeat"];
     let (first, given) = options(text, &known)?;
     let (value, unit) = match typed::number(first) {
         Ok(value) if bare => (value, String::new()),
@@ -188,6 +188,8 @@ fn measured(text: &str, bare: bool) -> Result<Measured, Problem> {
         leads: option_number(&given, "leads")?,
         repeats,
         part_c,
+        meter: option(&given, "meter").map(str::to_owned),
+        range: option_number(&given, "range")?,
     })
 }
 
