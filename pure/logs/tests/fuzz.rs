@@ -1,12 +1,10 @@
 //! Each reader on files whose bytes are changed, cut, doubled and mixed by seeded chance: an
-//! answer or an error, never a panic, and memory within a bound. `WITMARK_FUZZ_CASES` sets how
-//! many files each reader gets, for longer runs by hand.
+//! answer or an error, never a panic, and memory within a bound. Each reader gets as many files as it
+//! reads in a minute; `WITMARK_FUZZ_CASES` sets another number and `WITMARK_FUZZ_SEED` other chance,
+//! for longer runs by hand.
 #![cfg(test)]
 
 use logs::{Options, Recording, read};
-
-/// Files for each reader where nothing else is asked for: some ten seconds in a test build.
-const CASES: u64 = 40_000;
 
 /// Most memory of the whole run, kB; the largest file has 9 kB.
 const MOST_KB: u64 = 400_000;
@@ -27,12 +25,13 @@ impl Chance {
     }
 }
 
+/// A whole number from the environment.
 #[expect(
     clippy::disallowed_methods,
     reason = "how long to run is asked for from outside"
 )]
-fn cases() -> u64 {
-    std::env::var("WITMARK_FUZZ_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(CASES)
+fn asked(name: &str) -> Option<u64> {
+    std::env::var(name).ok().and_then(|number| number.parse().ok())
 }
 
 /// Numbers that claims are made of.
@@ -93,10 +92,12 @@ fn sound(log: &Recording) {
     }
 }
 
-fn run(seed: u64, seeds: &[&[u8]], words: &[&[u8]]) {
+fn run((seed, usual): (u64, u64), seeds: &[&[u8]], words: &[&[u8]]) {
+    let cases = asked("WITMARK_FUZZ_CASES").unwrap_or(usual);
+    let seed = seed + 16 * asked("WITMARK_FUZZ_SEED").unwrap_or(0);
     let mut chance = Chance(seed);
     let mut read_through = 0;
-    for case in 0..cases() {
+    for case in 0..cases {
         let bytes = changed(&mut chance, seeds, words);
         if let Ok(log) = read(&bytes.as_slice(), &Options::default()) {
             sound(&log);
@@ -105,7 +106,7 @@ fn run(seed: u64, seeds: &[&[u8]], words: &[&[u8]]) {
         assert!(memory_kb().is_none_or(|kb| kb < MOST_KB), "case {case} of seed {seed}");
     }
     // What is never read through tests the first check only.
-    assert!(read_through * 50 > cases(), "{read_through} were read");
+    assert!(read_through * 50 > cases, "{read_through} were read");
 }
 
 /// Most memory so far, where the system tells.
@@ -140,7 +141,7 @@ fn csv() {
         b"00:00:00",
         b"\xff\xfe",
     ];
-    run(1, &TABLES, &words);
+    run((1, 130_000), &TABLES, &words);
 }
 
 #[test]
@@ -153,7 +154,7 @@ fn parquet() {
         include_bytes!("made/texts.parquet"),
     ];
     run(
-        2,
+        (2, 120_000),
         &seeds,
         &[b"PAR1", b"\x15\x00", b"\x19\xfc", b"\xff\xff\xff\xff\x0f", b"\x00"],
     );
@@ -166,5 +167,9 @@ fn mdf() {
         include_bytes!("made/transposed.mf4"),
         include_bytes!("made/listed.mf4"),
     ];
-    run(3, &seeds, &[b"##DT", b"##DL", b"##DZ", b"##CN", b"##CG", b"##CC", b"##HL"]);
+    run(
+        (3, 600_000),
+        &seeds,
+        &[b"##DT", b"##DL", b"##DZ", b"##CN", b"##CG", b"##CC", b"##HL"],
+    );
 }
