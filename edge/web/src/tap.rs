@@ -74,6 +74,14 @@ fn happened(fields: &[(String, String)]) -> Result<Vec<Happened>, Problem> {
         {
             return Happened::parse(&format!("{what}{value}"), &mut no_file);
         }
+        if let Some(snag) = what.strip_suffix("=min=") {
+            let minutes = amount("Minutes", &said)?;
+            let text = minutes.map_or_else(
+                || snag.to_owned(),
+                |minutes| format!("{snag}=min={minutes}"),
+            );
+            return Happened::parse(&text, &mut no_file);
+        }
         let text = if what.ends_with(['=', '@']) { what + &said } else { what };
         Happened::parse(&text, &mut no_file)
     });

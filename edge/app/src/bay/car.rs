@@ -38,6 +38,8 @@ pub struct ItemName {
     pub title: String,
     /// How many fasteners hold it.
     pub fasteners: u32,
+    /// What may go wrong while it comes off, in the order of the sheet.
+    pub snags: Vec<String>,
 }
 
 /// A loose end in words.
@@ -100,10 +102,16 @@ impl Car {
 
     /// The job that these events make.
     pub(crate) fn of(bay: &Bay, job: &str, events: Vec<Stored>) -> Result<Self, Problem> {
-        let sheet = frozen_sheet(bay, &events)?;
+        let named = sheet_named(&fold::lines(&events));
+        let sheet = named.map(|named| frozen_sheet(bay, &named)).transpose()?;
         let has_sheet = sheet.is_some();
-        let sheet = sheet.unwrap_or_else(|| fold::no_sheet(no_sheet_economy()));
+        let mut sheet = sheet.unwrap_or_else(|| fold::no_sheet(no_sheet_economy()));
         let facts = fold::fold(&sheet, &events);
+        for item in &mut sheet.items {
+            for (at, snag) in item.snags.iter_mut().enumerate() {
+                snag.minutes = facts.snag_minutes(&item.id, at).unwrap_or(snag.minutes);
+            }
+        }
         let (economy, mut remarks) = facts.economy.on(&sheet.economy);
         let recurrence = facts.recurrence.or(sheet.recurrence);
         let odds = weigh_what_fits(
@@ -202,6 +210,10 @@ impl Car {
             fasteners: found.map_or(0, |item| {
                 item.fasteners.iter().map(|fastener| fastener.count).sum()
             }),
+            snags: found.map_or_else(Vec::new, |item| {
+                let titles = item.snags.iter().map(|snag| &snag.title);
+                titles.map(|title| title.in_language(&self.language).to_owned()).collect()
+            }),
         }
     }
 
@@ -267,17 +279,21 @@ impl Car {
     }
 }
 
-/// The sheet that the job names last, read from its blob.
-fn frozen_sheet(bay: &Bay, events: &[Stored]) -> Result<Option<Sheet>, Problem> {
+/// The sheet that the job names last.
+pub(super) fn sheet_named(lines: &[fold::Line]) -> Option<SheetNamed> {
     let mut named: Option<SheetNamed> = None;
-    for line in fold::lines(events).into_iter().filter(fold::Line::counts) {
-        if let Some(Body::JobOpened(opened)) = line.body {
-            named = named.or(opened.sheet);
-        } else if let Some(Body::SheetChanged(changed)) = line.body {
-            named = Some(changed.sheet);
+    for line in lines.iter().filter(|line| line.counts()) {
+        if let Some(Body::JobOpened(opened)) = &line.body {
+            named = named.or_else(|| opened.sheet.clone());
+        } else if let Some(Body::SheetChanged(changed)) = &line.body {
+            named = Some(changed.sheet.clone());
         }
     }
-    let Some(named) = named else { return Ok(None) };
+    named
+}
+
+/// A sheet that a job froze, read from its blob.
+pub(super) fn frozen_sheet(bay: &Bay, named: &SheetNamed) -> Result<Sheet, Problem> {
     let gone = || {
         Problem::could_not(
             "sheet-gone",
@@ -289,7 +305,7 @@ fn frozen_sheet(bay: &Bay, events: &[Stored]) -> Result<Option<Sheet>, Problem> 
     if blake3::hash(text.as_bytes()).to_hex().as_str() != named.hash {
         return Err(gone());
     }
-    sheet::read(&text).sheet.map(Some).ok_or_else(gone)
+    sheet::read(&text).sheet.ok_or_else(gone)
 }
 
 fn read_blob<T: DeserializeOwned + Default>(

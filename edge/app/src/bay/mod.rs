@@ -16,6 +16,7 @@ mod follow_up;
 mod hand_over;
 mod happened;
 mod labels;
+mod learned;
 mod log;
 mod lookup;
 mod measured;

@@ -119,7 +119,14 @@ impl Bay {
         let opened = self.opened(new, sheet.as_ref())?;
         let mut bodies: Vec<Body> = vec![opened.into()];
         let has = new.has.clone().or_else(|| self.settings.has.clone());
-        bodies.push(JobSet { economy: Some(economy), has, ..JobSet::default() }.into());
+        let snags = match &sheet {
+            Some(sheet) => self.snags_learned(sheet)?,
+            None => Vec::new(),
+        };
+        remarks.extend(sheet.iter().flat_map(|sheet| self.told(sheet, &snags)));
+        let snags = Some(snags).filter(|snags| !snags.is_empty());
+        let economy = Some(economy);
+        bodies.push(JobSet { economy, has, snags, ..JobSet::default() }.into());
         if let Some(Repeated { seen, over, unit, ends }) = new.recurrence {
             bodies.push(SetsNoted { seen, over, unit, ends, at_km: Vec::new() }.into());
         }

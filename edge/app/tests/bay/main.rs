@@ -3,6 +3,7 @@
 
 mod given;
 mod hand_over;
+mod learned;
 mod log;
 mod measures;
 mod meters;

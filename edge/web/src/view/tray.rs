@@ -1,7 +1,7 @@
 //! What is off: each goes back with one tap at its torque, or honestly by feel; and the tray with
 //! its cells.
 
-use app::bay::{ShowAnswer, TrayAnswer};
+use app::bay::{ItemName, ShowAnswer, TrayAnswer};
 use maud::{Markup, PreEscaped, html};
 use pages::{Drawing, Shown, strip_map, tray_drawing};
 
@@ -34,6 +34,7 @@ pub(super) fn off(shown: &ShowAnswer, path: &str) -> Markup {
                                     aria-label={ "Back on by feel: " (Said(&item.title)) } { "By feel" }
                             }
                         }))
+                        (snags(item, path))
                     }
                 }
             }
@@ -94,6 +95,27 @@ fn measured(tray: &TrayAnswer) -> Markup {
                     li { (Said(&row.what)) ": " (Said(&row.read)) " (" (Said(&row.limits)) ")" }
                 }
             }
+        }
+    }
+}
+
+/// What went wrong as it came off, with the minutes that it took, where they are known.
+fn snags(item: &ItemName, path: &str) -> Markup {
+    if item.snags.is_empty() {
+        return html! {};
+    }
+    html! {
+        details {
+            summary { "Snag met" }
+            (once(&format!("{path}/did"), &html! {
+                label { "Minutes it took, if you know"
+                    input name="say" inputmode="decimal" autocomplete="off" maxlength="12";
+                }
+                @for (snag, place) in item.snags.iter().zip(1_u32..) {
+                    button name="what" value={ "snag:" (Said(&item.item)) "/" (place) "=min=" }
+                        aria-label={ "Snag at " (Said(&item.title)) ": " (Said(snag)) } { (Said(snag)) }
+                }
+            }))
         }
     }
 }

@@ -379,3 +379,30 @@ async fn a_measure_is_typed_in_the_sheets_unit_with_a_comma_or_a_point() {
     let wrong = bench.tap_and_say(&page, value, "a bit").await;
     assert!(words(&wrong.text).contains("a bit"), "{}", wrong.text);
 }
+
+#[tokio::test]
+async fn a_snag_is_one_tap_and_its_minutes_may_be_typed() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let car = format!("/car/{job}");
+    bench
+        .bay()
+        .did(&job, &[app::bay::Happened::Off("heat-shield".to_owned())], None)
+        .unwrap();
+    let spent = |bench: &Bench| bench.show(&job).spent;
+    let value = "snag:heat-shield/1=min=";
+    let mut prices = Vec::new();
+    for typed in ["", "24"] {
+        let before = spent(&bench);
+        let page = bench.get(&car).await.text;
+        let got = bench.tap_and_say(&page, value, typed).await;
+        assert_eq!((got.status, got.leads_to()), (StatusCode::SEE_OTHER, car.as_str()));
+        prices.push(spent(&bench) - before);
+        let last = bench.show(&job).events.into_iter().find(|event| event.undo).unwrap();
+        assert!(last.what.contains("Bolt seized"), "{}", last.what);
+    }
+    assert!(
+        prices[1] > prices[0],
+        "24 minutes are dearer than the sheet's 12: {prices:?}"
+    );
+}

@@ -136,6 +136,19 @@ impl EconomyPatch {
     }
 }
 
+/// What a snag took in earlier jobs of this workshop, in place of the sheet's minutes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SnagLearned {
+    /// The item.
+    pub item: String,
+    /// Which of its snags on the sheet, from 0.
+    pub snag: u32,
+    /// Mean minutes, the sheet's counted as one job's.
+    pub minutes: f64,
+    /// Times that it was met and its minutes noted.
+    pub met: u32,
+}
+
 /// `job.set`: settings of the job; a field that is absent stays as it was.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct JobSet {
@@ -149,6 +162,8 @@ pub struct JobSet {
     pub owner: Option<BlobId>,
     /// Blob: plate, identification number, told later or changed.
     pub vehicle: Option<BlobId>,
+    /// What snags took in earlier jobs, as far as that was noted.
+    pub snags: Option<Vec<SnagLearned>>,
 }
 
 /// `sheet.changed`: the job goes on with another sheet, or with more on it.

@@ -22,7 +22,8 @@ pub use after::{
     LooseEndSettled, PassedOn, WaitFor, Waiting,
 };
 pub use intake::{
-    EconomyPatch, JobOpened, JobSet, RustWord, SheetChanged, SheetNamed, WriterJoined,
+    EconomyPatch, JobOpened, JobSet, RustWord, SheetChanged, SheetNamed, SnagLearned,
+    WriterJoined,
 };
 pub use mend::{Corrected, Erased, Instead, Withdrawn};
 pub use money::{

@@ -4,13 +4,13 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use sheet::{DutyIx, ItemSet, Recurrence};
 
-use super::{Line, LooseEnd, Spent, TrayItem};
+use super::{Line, LooseEnd, Spent, TrayItem, ledger};
 use crate::{
     body::{
         Advised, AlsoAnswer, AlsoSeen, Answered, Authorised, BeforeNoted, BlobId, Code,
         CodeErased, Comeback, Declined, EconomyPatch, EventId, HandedOver, JobOpened,
         Measured, Note, PartOrdered, PassedOn, Photo, Quoted, RecordingAdded, SheetNamed,
-        Taken, Tightened, Urgency, WaitFor,
+        SnagLearned, Taken, Tightened, Urgency, WaitFor,
     },
     fact::Fact,
 };
@@ -199,6 +199,8 @@ pub struct Facts {
     pub economy: EconomyPatch,
     /// How often the fault has set, where it was noted.
     pub recurrence: Option<Recurrence>,
+    /// What snags took in earlier jobs, as it was known when this one was opened.
+    pub snags: Vec<SnagLearned>,
     /// Equipment at hand; none: all.
     pub has: Option<Vec<String>>,
     /// Actions not to be proposed (`check:ID`): refused here, or declined by the owner.
@@ -310,6 +312,16 @@ impl Facts {
             let taken = line.taken.as_ref()?;
             (taken.item == item && taken.measure == measure).then_some((line, taken))
         })
+    }
+
+    /// Minutes of a snag in place of the sheet's, where earlier jobs tell them.
+    #[must_use]
+    pub fn snag_minutes(&self, item: &str, snag: usize) -> Option<f64> {
+        let known = |one: &&SnagLearned| {
+            one.item == item && usize::try_from(one.snag).is_ok_and(|at| at == snag)
+        };
+        let found = self.snags.iter().find(known).map(|learned| learned.minutes);
+        found.filter(|minutes| ledger::believable_minutes(*minutes))
     }
 
     /// The tray of an item, by id.

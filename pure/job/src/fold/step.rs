@@ -222,6 +222,8 @@ impl<'s> Folding<'s> {
             facts.economy = std::mem::take(&mut facts.economy).then(patch);
         }
         facts.has = set.has.clone().or(facts.has.take());
+        facts.snags =
+            set.snags.clone().unwrap_or_else(|| std::mem::take(&mut facts.snags));
         facts.family = set.family.clone().or(facts.family.take());
         facts.owner = set.owner.clone().or(facts.owner.take());
         facts.vehicle = set.vehicle.clone().or(facts.vehicle.take());

@@ -330,6 +330,8 @@ impl Folding<'_> {
         let place = met.snag.and_then(|snag| usize::try_from(snag).ok());
         let snag = self.item_ix(&met.item).and_then(|(_, item)| item.snags.get(place?));
         let (minutes, parts) = snag.map_or((0.0, 0.0), |snag| (snag.minutes, snag.parts));
+        let learned = place.and_then(|place| self.facts.snag_minutes(&met.item, place));
+        let minutes = learned.unwrap_or(minutes);
         let minutes = met.minutes.filter(|m| believable_minutes(*m)).unwrap_or(minutes);
         let parts = met.parts.filter(|p| believable_amount(*p)).unwrap_or(parts);
         self.facts.spent.snag_minutes += minutes;

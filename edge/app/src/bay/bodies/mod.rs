@@ -164,8 +164,8 @@ impl Bay {
             Happened::Snag { item, snag, minutes, parts, note } => {
                 let listed =
                     if car.has_sheet { car.item(item)?.1.snags.len() } else { 0 };
-                let own_figures = minutes.is_some() || parts.is_some();
-                let snag = snag.or((listed == 1 && !own_figures).then_some(0));
+                let plain = note.is_empty() || (minutes.is_none() && parts.is_none());
+                let snag = snag.or((listed == 1 && plain).then_some(0));
                 Ok(Planned::of(SnagMet {
                     item: item.clone(),
                     snag,
