@@ -128,3 +128,35 @@ fn files_of_other_kinds_are_named_with_the_next_move() {
     let error = read_csv(&old, &Options::default()).expect_err("version 3").to_string();
     assert!(error.contains("export it as MDF 4 or CSV"), "{error}");
 }
+
+/// ASAM MDF 4, channel block: a virtual channel (type 6) has no place in the record, so the width
+/// that a file claims for it is not looked at.
+#[test]
+fn a_virtual_channel_of_any_claimed_width_counts_its_records() {
+    let plain = include_bytes!("made/plain.mf4");
+    let blocks: Vec<usize> =
+        (0..plain.len() - 4).filter(|at| plain[*at..].starts_with(b"##CN")).collect();
+    let mut counted = 0;
+    for at in blocks {
+        let links = u64::from_le_bytes(plain[at + 16..at + 24].try_into().unwrap());
+        let data = at + 24 + 8 * usize::try_from(links).unwrap();
+        // A master carries the time: it is left alone.
+        if matches!(plain[data], 2 | 3) {
+            continue;
+        }
+        for width in [0, 1, 64, u32::MAX - 7, u32::MAX] {
+            let mut bytes = plain.to_vec();
+            bytes[data] = 6;
+            bytes[data + 8..data + 12].copy_from_slice(&width.to_le_bytes());
+            let log = read_bytes(&bytes);
+            let same = |channel: &&logs::Channel| {
+                let values = channel.samples.iter().map(|sample| sample.1);
+                values
+                    .zip(0_u32..)
+                    .all(|(value, row)| value.to_bits() == f64::from(row).to_bits())
+            };
+            counted += log.channels.iter().filter(same).count();
+        }
+    }
+    assert!(counted > 0, "none was a count");
+}

@@ -56,8 +56,12 @@ impl Place {
             Written::Real { .. } => whole_bytes,
             Written::Whole { .. } => (1..=64).contains(&bits),
         };
-        let end = byte.checked_add(usize::try_from((bit + bits).div_ceil(8)).ok()?)?;
-        if !fits || written != Written::Count && (end > data_bytes || bit + bits > 64) {
+        // A count has no place in the record: whatever is said of one is not looked at.
+        let (bit, byte, bits) =
+            if written == Written::Count { (0, 0, 0) } else { (bit, byte, bits) };
+        let last = bit.checked_add(bits).filter(|last| *last <= 64)?;
+        let end = byte.checked_add(usize::try_from(last.div_ceil(8)).ok()?)?;
+        if !fits || end > data_bytes {
             return None;
         }
         let at = usize::try_from(channel.whole(16, 4)).ok()?;
