@@ -78,6 +78,80 @@
     }
   };
 
+  // A photo goes out small and without what the phone wrote into it.
+  const shrink = async (file) => {
+    const picture = await createImageBitmap(file);
+    const scale = Math.min(1, 1600 / Math.max(picture.width, picture.height));
+    const canvas = document.createElement("canvas");
+    canvas.width = Math.round(picture.width * scale);
+    canvas.height = Math.round(picture.height * scale);
+    canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+    return new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
+  };
+
+  const sendPhoto = async (input) => {
+    say("Sending the photo.");
+    try {
+      const body = await shrink(input.files[0]);
+      const answer = await fetch(`${input.dataset.photo}&ref=${reference()}`, { method: "POST", body });
+      show(await answer.text(), answer.redirected ? answer.url : location.href, false);
+    } catch {
+      say("Not sent. Take it again.");
+    }
+    input.value = "";
+  };
+
+  // Each tap on a photo says where the next one sat.
+  const mark = (svg, event) => {
+    const box = svg.getBoundingClientRect();
+    const row = svg.closest("figure").querySelector("[data-marks]");
+    const field = row.querySelector("input");
+    const marks = field.value ? field.value.split(";") : [];
+    const cells = svg.dataset.cells.split(" ");
+    if (marks.length === cells.length) {
+      return;
+    }
+    if (marks.length === 0) {
+      svg.querySelectorAll("g").forEach((old) => old.remove());
+    }
+    const [cell, hole] = cells[marks.length].split(":");
+    const [x, y] = [(event.clientX - box.left) / box.width, (event.clientY - box.top) / box.height];
+    const { width, height } = svg.viewBox.baseVal;
+    marks.push(`${hole}@${x.toFixed(4)}x${y.toFixed(4)}`);
+    field.value = marks.join(";");
+    const make = (name, attributes) => {
+      const made = document.createElementNS("http://www.w3.org/2000/svg", name);
+      Object.entries(attributes).forEach(([key, value]) => made.setAttribute(key, value));
+      return made;
+    };
+    const group = make("g", {});
+    const radius = Number(svg.dataset.radius);
+    const text = make("text", { x: x * width, y: y * height, "font-size": radius * 1.2 });
+    text.textContent = cell;
+    group.append(make("circle", { cx: x * width, cy: y * height, r: radius }), text);
+    svg.append(group);
+    row.hidden = false;
+    const next = cells[marks.length];
+    say(next ? `${cell} marked. Next: ${next.split(":")[0]}.` : `${cell} marked. That is all of them.`);
+  };
+
+  document.addEventListener("change", (event) => {
+    if (event.target.dataset.photo && event.target.files.length > 0) {
+      sendPhoto(event.target);
+    }
+  });
+
+  document.addEventListener("click", (event) => {
+    const svg = event.target.closest("svg[data-cells]");
+    if (svg) {
+      mark(svg, event);
+    } else if (event.target.closest("[data-again]")) {
+      const figure = event.target.closest("figure");
+      figure.querySelector("[data-marks] input").value = "";
+      figure.querySelectorAll("svg g").forEach((old) => old.remove());
+    }
+  });
+
   document.addEventListener("submit", (event) => {
     event.preventDefault();
     send(event.target, event.submitter);

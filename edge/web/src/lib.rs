@@ -2,11 +2,12 @@
 //!
 //! A page is rendered from answers and never writes; a tap is a form that posts what
 //! happened, is recorded once by its reference, and leads back to the page. Without scripts
-//! all of it works; the one script that ships only spares the reload.
+//! all of it but photos works; the one script that ships spares the reload and makes photos small.
 
 mod assets;
 mod door;
 mod number;
+mod photo;
 mod reference;
 mod route;
 mod shop;
@@ -16,7 +17,7 @@ mod view;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 
 use app::{Problem, bay::Bay};
-use axum::{Router, middleware, routing};
+use axum::{Router, extract::DefaultBodyLimit, middleware, routing};
 use tokio::net::TcpListener;
 use tower_http::limit::RequestBodyLimitLayer;
 
@@ -24,6 +25,9 @@ pub use shop::Shop;
 
 /// Most bytes that a form may have.
 const MOST_BYTES: usize = 64 * 1024;
+
+/// Most bytes that a photo may have; the page makes it far smaller.
+const MOST_OF_A_PHOTO: usize = 16 << 20;
 
 /// All routes, guarded.
 pub fn router(shop: Shop) -> Router {
@@ -46,8 +50,18 @@ pub fn router(shop: Shop) -> Router {
         .route("/assets/{name}", routing::get(assets::asset))
         .fallback(route::nothing_here)
         .layer(RequestBodyLimitLayer::new(MOST_BYTES))
+        .merge(photos())
         .layer(middleware::from_fn_with_state(shop.clone(), door::guard))
         .with_state(shop)
+}
+
+/// What takes more bytes than a form does.
+fn photos() -> Router<Shop> {
+    Router::new()
+        .route("/car/{job}/photo", routing::post(photo::take))
+        .route("/car/{job}/photo/{event}", routing::get(photo::shown))
+        .layer(DefaultBodyLimit::disable())
+        .layer(RequestBodyLimitLayer::new(MOST_OF_A_PHOTO))
 }
 
 /// Listens on that address, a loopback address only; port 0 takes a free one.

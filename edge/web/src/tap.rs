@@ -19,7 +19,7 @@ use crate::{
 type Fields = Form<Vec<(String, String)>>;
 
 /// The first field of that name, cleaned; empty where there is none.
-fn field(fields: &[(String, String)], name: &str) -> String {
+pub(crate) fn field(fields: &[(String, String)], name: &str) -> String {
     let found = fields.iter().find(|(known, _)| known == name);
     found.map_or_else(String::new, |(_, text)| clean(text))
 }

@@ -174,6 +174,43 @@ impl Photo {
             None
         }
     }
+
+    /// Width and height, pixels, as its header says (PNG: IHDR; JPEG: the start of frame).
+    #[must_use]
+    pub fn size(&self) -> Option<(u32, u32)> {
+        let (width, height) = match self.format()? {
+            PhotoFormat::Png => {
+                let four = |at: usize| {
+                    let bytes = self.bytes.get(at..at + 4)?;
+                    Some(u32::from_be_bytes(bytes.try_into().ok()?))
+                };
+                (four(16)?, four(20)?)
+            }
+            PhotoFormat::Jpeg => jpeg_size(&self.bytes)?,
+        };
+        (width > 0 && height > 0).then_some((width, height))
+    }
+}
+
+/// Width and height of a JPEG: its segments are walked to the start of frame (ITU-T T.81, B.2.2).
+fn jpeg_size(bytes: &[u8]) -> Option<(u32, u32)> {
+    let two = |at: usize| {
+        let bytes = bytes.get(at..at + 2)?;
+        Some(u32::from(u16::from_be_bytes(bytes.try_into().ok()?)))
+    };
+    let mut at = 2;
+    loop {
+        let (mark, kind) = (*bytes.get(at)?, *bytes.get(at + 1)?);
+        match (mark, kind) {
+            (0xff, 0xff) => at += 1,
+            // DHT, JPG and DAC lie among the starts of frame.
+            (0xff, 0xc0..=0xcf) if !matches!(kind, 0xc4 | 0xc8 | 0xcc) => {
+                return Some((two(at + 7)?, two(at + 5)?));
+            }
+            (0xff, _) => at += 2 + usize::try_from(two(at + 2)?).ok()?,
+            _ => return None,
+        }
+    }
 }
 
 impl Page {

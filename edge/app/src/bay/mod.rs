@@ -60,6 +60,7 @@ pub use happened::{CheckSaid, Happened};
 pub use job::{
     Seen,
     body::{EndsWord, UnitWord},
+    fold::Hole,
 };
 pub use log::{ImportAnswer, VerifyAnswer};
 pub use measures::MeasureLine;
@@ -72,7 +73,7 @@ pub use quote::{FirstBreak, QuoteAnswer};
 pub use report::{Papers, Standing};
 pub use said::CautionText;
 pub use show::{ShowAnswer, ShownEvent};
-pub use tray_view::{CellOf, ItemOf, KindOf, MapOf, TrayAnswer};
+pub use tray_view::{CellOf, HoleOn, ItemOf, KindOf, MapOf, PhotoOf, TrayAnswer};
 pub use undo::UndoAnswer;
 
 use crate::Problem;

@@ -25,6 +25,21 @@ pub(super) fn photos(bay: &Bay, car: &Car) -> Result<Vec<Photo>, Problem> {
     Ok(photos)
 }
 
+impl Bay {
+    /// A photo of a job by its event; none: there is no such photo, or it was erased.
+    ///
+    /// # Errors
+    /// No such job, or a store that can't be read.
+    pub fn photo_of(&self, job: &str, event: &str) -> Result<Option<Photo>, Problem> {
+        let car = Car::load(self, &self.find(job)?)?;
+        let Some(said) = car.facts.photos.iter().find(|said| said.id == event) else {
+            return Ok(None);
+        };
+        let bytes = self.blob(&said.what.blob)?;
+        Ok(bytes.map(|bytes| Photo { caption: "".into(), bytes }))
+    }
+}
+
 /// The recordings of a job, before and after, each step over the others.
 pub(super) fn overlays(bay: &Bay, car: &Car) -> Result<Vec<Overlay>, Problem> {
     let mut panels: Vec<Traces> = Vec::new();

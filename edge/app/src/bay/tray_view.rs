@@ -1,8 +1,8 @@
 //! `job tray`: where every fastener of what was touched lies, cell by cell, and what is off.
 
-use job::body::Kind;
-use job::fold::{Hole, TrayItem as Touched};
-use pages::{CellState, MapItem, MapState, Shown, TrayCell, TrayItem, TrayKind};
+use job::body::{HoleAt, Kind};
+use job::fold::{Hole, PhotoLine, TrayItem as Touched};
+use pages::{CellState, MapItem, MapState, Photo, Shown, TrayCell, TrayItem, TrayKind};
 use schemars::JsonSchema;
 use serde::Serialize;
 use sheet::{Fastener, ItemIx, ItemSet, Way};
@@ -64,6 +64,36 @@ pub struct ItemOf {
     pub caps: u32,
 }
 
+/// A hole on a photo.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct HoleOn {
+    /// Number of its cell.
+    pub cell: u32,
+    /// State of the hole.
+    pub state: Hole,
+    /// From the left edge, as a share of the width.
+    pub x: f64,
+    /// From the upper edge, as a share of the height.
+    pub y: f64,
+}
+
+/// The latest photo of an item that was touched.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PhotoOf {
+    /// Id of its event.
+    pub event: String,
+    /// The item.
+    pub item: String,
+    /// Its title.
+    pub title: String,
+    /// Pixels.
+    pub width: u32,
+    /// Pixels.
+    pub height: u32,
+    /// The holes that are marked on it.
+    pub holes: Vec<HoleOn>,
+}
+
 /// An item of the map.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct MapOf {
@@ -86,6 +116,8 @@ pub struct TrayAnswer {
     pub plate: Option<String>,
     /// What was touched, in the order in which it came off.
     pub items: Vec<ItemOf>,
+    /// Photos of what was touched, with its holes as far as they are marked.
+    pub photos: Vec<PhotoOf>,
     /// What is measured at what was touched or comes off next, in sheet order.
     pub measures: Vec<MeasureLine>,
     /// What lies behind what, in sheet order; items that nothing touched lies near are left out.
@@ -213,9 +245,11 @@ impl Bay {
         let off = in_front_first(&car, car.off());
         let now = strip_from(&car, &off, Vec::new())?;
         let look_alikes = now.swaps.iter().map(|swap| swap_words(&car, swap));
+        let items = items(&car)?;
         Ok(TrayAnswer {
             plate: Some(car.vehicle.plate.clone()).filter(|plate| !plate.is_empty()),
-            items: items(&car)?,
+            photos: photos(self, &car, &items)?,
+            items,
             measures: measures::all(&car, car.facts.ever_off.union(coming(&car))),
             map: map(&car),
             look_alikes: look_alikes.collect(),
@@ -224,6 +258,33 @@ impl Bay {
             job: car.job.clone(),
         })
     }
+}
+
+/// The latest photo of each item, where its size can be read.
+fn photos(bay: &Bay, car: &Car, items: &[ItemOf]) -> Result<Vec<PhotoOf>, Problem> {
+    let mut photos = Vec::new();
+    for item in items {
+        let of = format!("item:{}", item.item);
+        let own = |said: &&PhotoLine| said.what.of.as_deref() == Some(of.as_str());
+        let Some(said) = car.facts.photos.iter().rev().find(own) else { continue };
+        let Some(bytes) = bay.blob(&said.what.blob)? else { continue };
+        let photo = Photo { caption: "".into(), bytes };
+        let Some((width, height)) = photo.size() else { continue };
+        let hole = |at: &HoleAt| {
+            let kind = item.kinds.iter().find(|kind| kind.fastener == at.fastener)?;
+            let cell = kind.cells.get(usize::try_from(at.hole).ok()?.checked_sub(1)?)?;
+            Some(HoleOn { cell: cell.cell, state: cell.state, x: at.x, y: at.y })
+        };
+        photos.push(PhotoOf {
+            event: said.id.clone(),
+            item: item.item.clone(),
+            title: item.title.clone(),
+            width,
+            height,
+            holes: said.what.holes.iter().filter_map(hole).collect(),
+        });
+    }
+    Ok(photos)
 }
 
 /// What was touched with its cells, numbered in the order in which it came off, so that a later

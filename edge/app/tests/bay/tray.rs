@@ -1,6 +1,6 @@
 //! Items off and on: what is implied, what blocks, what is recorded.
 
-use app::Exit;
+use app::{Exit, bay::Happened};
 
 use crate::given::{agreed, did};
 
@@ -88,4 +88,45 @@ fn labels_have_one_cell_a_hole_and_keep_their_numbers() {
     did(&mut bay, &job, &["off:tray"]).unwrap();
     assert!(bay.labels(&job, &sheet).unwrap().starts_with(b"%PDF"));
     assert!(bay.under_wiper(&job).unwrap().starts_with(b"%PDF"));
+}
+
+/// The smallest PNG: 1 × 1, grey (PNG specification, 5.3 and 11.2.2: chunks and IHDR).
+const PNG: &[u8] =
+    b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR\0\0\0\x01\0\0\0\x01\x08\0\0\0\0\x3a\x7e\x9b\x55";
+
+#[test]
+fn cells_are_marked_on_a_photo_of_their_item() {
+    let (mut bay, job) = agreed(5000.0);
+    let photo = |of: &str| Happened::Photo {
+        bytes: PNG.to_vec(),
+        of: Some(of.to_owned()),
+        caption: String::new(),
+    };
+    did(&mut bay, &job, &["off:tray"]).unwrap();
+    bay.did(&job, &[photo("item:tray")], None).unwrap();
+    let taken = bay.tray(&job).unwrap().photos.remove(0);
+    assert_eq!((taken.item.as_str(), taken.width, taken.height), ("tray", 1, 1));
+    assert!(taken.holes.is_empty());
+    let typed =
+        format!("holes:{}=tray-bolt/1@0.25x0.5;tray-bolt/3@0.75x0.5", taken.event);
+    did(&mut bay, &job, &[&typed]).unwrap();
+    let photos = bay.tray(&job).unwrap().photos;
+    assert_eq!(photos.len(), 1, "the marks are on the photo, not a second one");
+    let marked: Vec<(u32, f64)> = photos[0].holes.iter().map(|h| (h.cell, h.x)).collect();
+    assert_eq!(marked, [(1, 0.25), (3, 0.75)]);
+    bay.undo(&job).unwrap();
+    assert!(bay.tray(&job).unwrap().photos[0].holes.is_empty());
+    for (typed, said) in [
+        (format!("holes:{}=tray-bolt/5@0.1x0.1", taken.event), "no hole 5"),
+        (format!("holes:{}=tray-blt/1@0.1x0.1", taken.event), "tray-blt"),
+        (format!("holes:{}=tray-bolt/1@1.2x0.1", taken.event), "between 0 and 1"),
+        (format!("holes:{}=tray-bolt/1", taken.event), "holes:PHOTO="),
+        ("holes:ffff=tray-bolt/1@0.1x0.1".to_owned(), "no photo"),
+    ] {
+        let problem = did(&mut bay, &job, &[&typed]).unwrap_err();
+        let told = format!("{} {:?}", problem.what, problem.hint);
+        assert!(told.contains(said), "{typed}: {told}");
+    }
+    assert!(bay.did(&job, &[photo("item:nothing")], None).is_err());
+    bay.did(&job, &[photo("check:inner-look")], None).unwrap();
 }

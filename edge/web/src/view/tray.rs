@@ -1,7 +1,7 @@
 //! What is off: each goes back with one tap at its torque, or honestly by feel; and the tray with
 //! its cells.
 
-use app::bay::{ItemName, ShowAnswer, TrayAnswer};
+use app::bay::{Hole, ItemName, ItemOf, PhotoOf, ShowAnswer, TrayAnswer};
 use maud::{Markup, PreEscaped, html};
 use pages::{Drawing, Shown, strip_map, tray_drawing};
 
@@ -39,6 +39,76 @@ pub(super) fn off(shown: &ShowAnswer, path: &str) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// A photo of each item that is off, with its cells where they are marked; a tap on the photo
+/// marks the next one.
+fn photos(tray: &TrayAnswer, path: &str) -> Markup {
+    let off = || tray.items.iter().filter(|item| item.off);
+    html! {
+        @if off().next().is_some() {
+            section #photos {
+                h2 { "Where each one sat" }
+                @for item in off() {
+                    @let photo = tray.photos.iter().find(|photo| photo.item == item.item);
+                    @if let Some(photo) = photo { (pictured(item, photo, path)) }
+                    label.button.quiet {
+                        @if photo.is_some() { "Another photo: " } @else { "Photo: " }
+                        (Said(&item.title))
+                        input.hidden type="file" accept="image/*" capture="environment"
+                            data-photo={ (path) "/photo?item=" (Said(&item.item)) };
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A photo with its cells, and the form that keeps new marks; the script brings it to light.
+fn pictured(item: &ItemOf, photo: &PhotoOf, path: &str) -> Markup {
+    let [width, height] = [photo.width, photo.height].map(f64::from);
+    let radius = width / 20.0;
+    let cells = item.kinds.iter().flat_map(|kind| {
+        let holes = kind.cells.iter().zip(1_u32..);
+        holes.map(move |(cell, hole)| format!("{}:{}/{hole}", cell.cell, kind.fastener))
+    });
+    let cells: Vec<String> = cells.collect();
+    html! {
+        figure.marked {
+            figcaption { (Said(&photo.title)) }
+            svg viewBox={ "0 0 " (width) " " (height) } role="img" data-cells=(Said(cells.join(" ")))
+                data-radius=(radius) aria-label={ "Photo of " (Said(&photo.title)) (told(photo)) } {
+                image href={ (path) "/photo/" (Said(&photo.event)) } width=(width) height=(height) {}
+                @for hole in &photo.holes {
+                    g class=[(hole.state == Hole::Back).then_some("back")] {
+                        circle cx=(hole.x * width) cy=(hole.y * height) r=(radius) {}
+                        text x=(hole.x * width) y=(hole.y * height) font-size=(radius * 1.2) { (hole.cell) }
+                    }
+                }
+            }
+            @if photo.holes.is_empty() {
+                p.small { "Tap where the first one sat: " (Said(cells.first().map_or("", |cell| cell.split(':').next().unwrap_or_default()))) "." }
+            }
+            (once(&format!("{path}/did"), &html! {
+                span.pair hidden data-marks {
+                    input type="hidden" name="say" value="";
+                    button name="what" value={ "holes:" (Said(&photo.event)) "=" } { "Keep the marks" }
+                    button.quiet type="button" data-again { "Start again" }
+                }
+            }))
+        }
+    }
+}
+
+/// The cells of a photo in words.
+fn told(photo: &PhotoOf) -> String {
+    let cells: Vec<String> =
+        photo.holes.iter().map(|hole| hole.cell.to_string()).collect();
+    if cells.is_empty() {
+        ", nothing marked".to_owned()
+    } else {
+        format!(", cells {} marked", pages::say::and(&cells))
     }
 }
 
@@ -137,6 +207,7 @@ pub(crate) fn tray(shown: &ShowAnswer, tray: &TrayAnswer) -> Markup {
                 ul { @for line in &tray.look_alikes { li { (Told(line)) } } }
             }
         }
+        (photos(tray, &car_path(&shown.job)))
         (measures(shown, &car_path(&shown.job)))
         (off(shown, &car_path(&shown.job)))
         (measured(tray))

@@ -406,3 +406,57 @@ async fn a_snag_is_one_tap_and_its_minutes_may_be_typed() {
         "24 minutes are dearer than the sheet's 12: {prices:?}"
     );
 }
+
+/// The smallest PNG: 1 × 1, grey (PNG specification, 5.3 and 11.2.2: chunks and IHDR).
+const PNG: &[u8] =
+    b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR\0\0\0\x01\0\0\0\x01\x08\0\0\0\0\x3a\x7e\x9b\x55";
+
+#[tokio::test]
+async fn a_photo_is_kept_shown_and_marked_with_its_cells() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let tray = format!("/car/{job}/tray");
+    bench
+        .bay()
+        .did(&job, &[app::bay::Happened::Off("inlet-hose".to_owned())], None)
+        .unwrap();
+    let take = |bytes: Vec<u8>, origin: &str| {
+        // What is no photo is a tap of its own.
+        let tap = if bytes.starts_with(b"\x89PNG") { "7" } else { "8" }.repeat(32);
+        let path = format!("/car/{job}/photo?item=inlet-hose&ref={tap}");
+        axum::http::Request::post(path)
+            .header("host", crate::bay::HOST)
+            .header("origin", origin)
+            .body(axum::body::Body::from(bytes))
+            .unwrap()
+    };
+    let own = format!("http://{}", crate::bay::HOST);
+    // Larger than any form may be, then padded as a picture is.
+    let large: Vec<u8> =
+        PNG.iter().copied().chain(std::iter::repeat_n(0, 300_000)).collect();
+    for _ in 0..2 {
+        let got = bench.send(take(large.clone(), &own)).await;
+        assert_eq!((got.status, got.leads_to()), (StatusCode::SEE_OTHER, tray.as_str()));
+    }
+    assert_eq!(bench.counted(&job, "photo"), 1, "sent twice it counts once");
+    let foreign = bench.send(take(PNG.to_vec(), "http://evil.example")).await;
+    assert_eq!(foreign.status, StatusCode::FORBIDDEN);
+    let no_photo = bench.send(take(b"%PDF-1.7".to_vec(), &own)).await;
+    assert!(no_photo.text.contains("no photo"), "{}", no_photo.text);
+    let photo = bench.bay().tray(&job).unwrap().photos.remove(0);
+    let page = bench.get(&tray).await.text;
+    let address = format!("/car/{job}/photo/{}", photo.event);
+    assert!(page.contains(&format!("href=\"{address}\"")), "{page}");
+    let value = format!("holes:{}=", photo.event);
+    assert!(page.contains(&format!("value=\"{value}\"")), "the form that keeps them");
+    let tap = "9".repeat(32);
+    let marks =
+        [("ref", tap.as_str()), ("say", "inlet-clamp/1@0.25x0.5"), ("what", &value)];
+    bench.post(&format!("/car/{job}/did"), &marks).await;
+    let marked = bench.bay().tray(&job).unwrap().photos.remove(0);
+    assert_eq!(marked.holes.len(), 1);
+    let page = bench.get(&tray).await.text;
+    assert!(page.contains("cx=\"0.25\"") && page.contains("cells"), "{page}");
+    let none = bench.get(&format!("/car/{job}/photo/0000")).await;
+    assert_eq!(none.status, StatusCode::NOT_FOUND);
+}

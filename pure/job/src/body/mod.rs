@@ -31,8 +31,8 @@ pub use money::{
     PartUsed, Quoted, Urgency,
 };
 pub use noted::{
-    Before, BeforeNoted, Code, CodeErased, CodeRead, CodeState, EndsWord, Measured, Note,
-    Photo, Reading, RecordingAdded, SetsNoted, Taken, UnitWord, Verdict,
+    Before, BeforeNoted, Code, CodeErased, CodeRead, CodeState, EndsWord, HoleAt,
+    Measured, Note, Photo, Reading, RecordingAdded, SetsNoted, Taken, UnitWord, Verdict,
 };
 pub use tray::{
     CapMove, CapNoted, FastenerNoted, FastenerState, FluidIn, FluidOut, SealNoted,

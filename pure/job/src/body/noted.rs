@@ -240,7 +240,20 @@ pub struct RecordingAdded {
     pub as_found: bool,
 }
 
-/// `photo`.
+/// Where a hole of an item is seen on a photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct HoleAt {
+    /// The fastener.
+    pub fastener: String,
+    /// Which of its holes, from 1.
+    pub hole: u32,
+    /// From the left edge, as a share of the width.
+    pub x: f64,
+    /// From the upper edge, as a share of the height.
+    pub y: f64,
+}
+
+/// `photo`; another of the same picture stands in its place.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct Photo {
     /// Blob: the picture.
@@ -249,6 +262,9 @@ pub struct Photo {
     pub of: Option<String>,
     /// Blob: the caption.
     pub caption: Option<BlobId>,
+    /// Holes that are marked on it, where it shows an item.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub holes: Vec<HoleAt>,
 }
 
 /// `note`.

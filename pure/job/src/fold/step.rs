@@ -11,8 +11,8 @@ use super::{
 use crate::{
     body::{
         AlsoAnswer, AlsoAnswered, AlsoSeen, Before, BeforeNoted, Body, CodeErased,
-        CodeRead, EndsWord, JobOpened, JobSet, Kind, PartCame, PartOrdered, SetsNoted,
-        UnitWord, WaitFor,
+        CodeRead, EndsWord, JobOpened, JobSet, Kind, PartCame, PartOrdered, Photo,
+        SetsNoted, UnitWord, WaitFor,
     },
     fold::ledger,
 };
@@ -152,7 +152,7 @@ impl<'s> Folding<'s> {
                 let (at, by, blob) = (line.at.clone(), end.by.clone(), end.blob.clone());
                 self.decide(&end.of, EndState::Accepted { at, by, blob });
             }
-            Body::Photo(photo) => self.facts.photos.push(said(line, photo)),
+            Body::Photo(photo) => self.photo(line, photo),
             Body::Note(note) => self.facts.notes.push(said(line, note)),
             Body::PartOrdered(part) => self.part_ordered(line, part),
             Body::PartCame(came) => self.part_came(line, came),
@@ -281,6 +281,15 @@ impl<'s> Folding<'s> {
         }
         self.facts.frame_noted |= noted.what == Before::FreezeFrame;
         self.facts.before.push(said(line, noted));
+    }
+
+    fn photo(&mut self, line: &Line, photo: &Photo) {
+        let said = said(line, photo);
+        let same = |known: &&mut Said<Photo>| known.what.blob == photo.blob;
+        match self.facts.photos.iter_mut().find(same) {
+            Some(known) => *known = said,
+            None => self.facts.photos.push(said),
+        }
     }
 
     fn without(&mut self, action: &str) {

@@ -5,7 +5,7 @@ use job::{
     body::{
         AlsoAnswered, AlsoSeen, Before, BeforeNoted, CapNoted, CheckDone, CheckResult,
         Code, CodeErased, CodeRead, DutyDone, FastenerNoted, FluidIn, FluidOut, ItemOff,
-        Photo, ProofDone, RepairDone, SealNoted, SealState, SnagMet, Ticked,
+        ProofDone, RepairDone, SealNoted, SealState, SnagMet, Ticked,
     },
 };
 
@@ -19,6 +19,7 @@ use crate::near::known_names;
 use crate::settings::Meter;
 
 mod measure;
+mod photo;
 mod recording;
 mod talk;
 
@@ -84,14 +85,9 @@ impl Bay {
             }
             Happened::Recording { .. } => self.of_recording(car, happened),
             Happened::Photo { bytes, of, caption } => {
-                let photo = pages::Photo { caption: "".into(), bytes: bytes.clone() };
-                if photo.format().is_none() {
-                    return Err(Problem::wrong("photo", "this file is no photo")
-                        .hint("a JPEG or a PNG"));
-                }
-                let (blob, caption) = (self.keep(bytes)?, self.keep_text(caption)?);
-                Ok(Planned::of(Photo { blob, of: of.clone(), caption }))
+                self.photo(car, bytes, of.as_deref(), caption)
             }
+            Happened::Holes { photo, holes } => photo::marked(car, photo, holes),
             Happened::Authorised { .. }
             | Happened::Declined(_)
             | Happened::Refused(_)

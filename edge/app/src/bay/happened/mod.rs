@@ -1,7 +1,7 @@
 //! What is typed or tapped becomes what happened: [`Happened`], one thing each.
 
 use job::body::{
-    AlsoAnswer, Before, CapMove, CodeState, FastenerState, Measured, SealState,
+    AlsoAnswer, Before, CapMove, CodeState, FastenerState, HoleAt, Measured, SealState,
     Tightened, Urgency, WaitFor,
 };
 
@@ -231,6 +231,13 @@ pub enum Happened {
         /// The caption.
         caption: String,
     },
+    /// Holes were marked on a photo of an item.
+    Holes {
+        /// The event of the photo, or how its id begins.
+        photo: String,
+        /// Where; an earlier mark of the photo no longer holds.
+        holes: Vec<HoleAt>,
+    },
     /// The vehicle came back after the hand-over and goes on as this job.
     Comeback {
         /// Whether it is the same fault.
@@ -291,6 +298,7 @@ impl Happened {
             Self::Ordered(_) | Self::Came { .. } => "part",
             Self::Recording { .. } => "recording",
             Self::Photo { .. } => "photo",
+            Self::Holes { .. } => "holes",
             Self::Comeback { .. } => "comeback",
         }
     }

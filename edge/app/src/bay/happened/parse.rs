@@ -1,7 +1,7 @@
 //! The typed forms of what happened.
 
 use job::body::{
-    AlsoAnswer, Before, CapMove, CodeState, FastenerState, Measured, SealState,
+    AlsoAnswer, Before, CapMove, CodeState, FastenerState, HoleAt, Measured, SealState,
     Tightened, Urgency, WaitFor,
 };
 use serde::de::DeserializeOwned;
@@ -16,7 +16,7 @@ const FORMS: &str = "check:ID=OUTCOME, check:ID=skip, check:ID@7.9ohm, repair:ID
      cap:ITEM=fitted|removed, fluid:ID=in|out, snag:ITEM, measure:ITEM/ID@0.14mm, duty:ID, tick:WORD, seen:soon=TEXT, \
      answer:N=later, code:P0299, erased, before:odometer=VALUE, authorised=SUM, declined:WHAT, \
      refused:WHAT, note=TEXT, waiting:WHOM, accept:END=WORDS, settle:END, raise=TEXT, \
-     part:REPAIR=ordered|came, recording:before=FILE, photo=FILE, comeback=same|other";
+     part:REPAIR=ordered|came, recording:before=FILE, photo=FILE, holes:PHOTO=ID/1@0.3x0.4, comeback=same|other";
 
 /// `key=value` entries.
 type Given<'a> = Vec<(&'a str, String)>;
@@ -61,6 +61,7 @@ pub(super) fn happened(text: &str, file: Files<'_>) -> Result<Happened, Problem>
         ("part", false) => part(body),
         ("recording", false) => recording(body, file),
         ("photo", _) => photo(body, valued, file),
+        ("holes", false) => holes(body),
         ("comeback", true) => match body {
             "same" => Ok(Happened::Comeback { same: true }),
             "other" => Ok(Happened::Comeback { same: false }),
@@ -447,4 +448,21 @@ fn photo(text: &str, valued: bool, file: Files<'_>) -> Result<Happened, Problem>
     let (name, given) = options(said, &["caption"])?;
     let caption = text_of(&given, ["caption", "caption"]);
     Ok(Happened::Photo { bytes: file(name)?, of, caption })
+}
+
+fn holes(text: &str) -> Result<Happened, Problem> {
+    let form = "holes:PHOTO=FASTENER/1@0.31x0.42;FASTENER/2@…, shares of the width and the height";
+    let (photo, said) = pair(text);
+    let entries =
+        said.unwrap_or("").split(';').map(str::trim).filter(|one| !one.is_empty());
+    let hole = |entry: &str| -> Result<HoleAt, Problem> {
+        let (named, place) = entry.split_once('@').ok_or_else(|| wrong(entry, form))?;
+        let (fastener, hole) = two_ids(named)?;
+        let (x, y) = place.split_once('x').ok_or_else(|| wrong(entry, form))?;
+        let share =
+            |text: &str| typed::share(text.trim()).map_err(|what| wrong(entry, &what));
+        Ok(HoleAt { fastener, hole: whole(&hole)?, x: share(x)?, y: share(y)? })
+    };
+    let holes = entries.map(hole).collect::<Result<Vec<_>, _>>()?;
+    Ok(Happened::Holes { photo: id(photo)?, holes })
 }
