@@ -9,7 +9,7 @@ use measure::{
     Accuracy, Conditions, Estimate, JudgeInput, Leads, Limits, Material, PartTemperature,
     RecordingAnswer, RecordingMeta, band_weights, judge, judge_recording_in,
 };
-use sheet::{Band, Check, Item, Measure};
+use sheet::{Band, Check, Item, Measure, ReadingBands};
 use units::Unit;
 
 use super::Problem;
@@ -33,24 +33,13 @@ pub(crate) fn reading(
         return Err(wrong("it is not a measured one")
             .hint(format!("give its outcome: {}", outcomes.join(", "))));
     };
-    let mut input = asked(measured).map_err(|what| wrong(&what))?;
+    let input = asked(measured, Some(bands)).map_err(|what| wrong(&what))?;
     let unit = input.unit;
-    let reference_c = bands.reference_c.unwrap_or(20.0);
-    match (bands.material.as_deref(), measured.part_c) {
-        (Some(name), Some(part_c)) => {
-            let material =
-                Material::parse(name).map_err(|error| wrong(&error.to_string()))?;
-            input.temperature = Some(PartTemperature {
-                material,
-                part_c,
-                part_half_width_k: None,
-                reference_c,
-            });
-        }
-        (Some(_), None) => remarks.push(format!(
-            "the temperature of the part is not given: read as at {reference_c} °C"
-        )),
-        (None, _) => {}
+    if bands.material.is_some() && measured.part_c.is_none() {
+        remarks.push(format!(
+            "the temperature of the part is not given: read as at {} °C",
+            reference_c(bands)
+        ));
     }
     let answer = judge(&input).map_err(|error| wrong(&error.to_string()))?;
     let to = Unit::parse(&bands.unit).map_err(|error| wrong(&error.to_string()))?;
@@ -67,8 +56,17 @@ pub(crate) fn reading(
     ))
 }
 
-/// What the judge is asked of a measured value, before any limits.
-fn asked(measured: &Measured) -> Result<JudgeInput, String> {
+/// Temperature that the bands are given for, °C.
+fn reference_c(bands: &ReadingBands) -> f64 {
+    bands.reference_c.unwrap_or(20.0)
+}
+
+/// What the judge is asked of a measured value, before any limits; a winding is brought to the
+/// temperature that its bands are given for.
+fn asked(
+    measured: &Measured,
+    bands: Option<&ReadingBands>,
+) -> Result<JudgeInput, String> {
     let unit = Unit::parse(&measured.unit).map_err(|error| error.to_string())?;
     let mut input = JudgeInput::of(measured.value, unit);
     if !measured.repeats.is_empty() {
@@ -81,6 +79,17 @@ fn asked(measured: &Measured) -> Result<JudgeInput, String> {
     input.digit = measured.digit;
     input.range = measured.range;
     input.leads = measured.leads.map(|value| Leads { value, u: None });
+    if let Some(bands) = bands
+        && let (Some(name), Some(part_c)) = (bands.material.as_deref(), measured.part_c)
+    {
+        let material = Material::parse(name).map_err(|error| error.to_string())?;
+        input.temperature = Some(PartTemperature {
+            material,
+            part_c,
+            part_half_width_k: None,
+            reference_c: reference_c(bands),
+        });
+    }
     Ok(input)
 }
 
@@ -94,7 +103,9 @@ pub(crate) fn taken(
     let wrong = |what: &str| {
         Problem::wrong("reading", format!("measure `{}`: {what}", measure.id))
     };
-    let mut input = asked(measured).map_err(|what| wrong(&what))?;
+    // The limits are given for the same temperature as the bands of the check.
+    let bands = check.and_then(|check| check.reading.as_ref());
+    let mut input = asked(measured, bands).map_err(|what| wrong(&what))?;
     let own = Unit::parse(&measure.unit).map_err(|error| wrong(&error.to_string()))?;
     let side = |limit: Option<f64>| {
         limit.map(|limit| own.convert(limit, input.unit)).transpose().map_err(|error| {

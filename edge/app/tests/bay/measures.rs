@@ -1,6 +1,8 @@
 //! Measures on the way: judged, counted as evidence, also seen, asked for as it goes back.
 
-use crate::given::{agreed, did, p_of};
+use app::bay::NewJob;
+
+use crate::given::{SHEET, agreed, did, new_job, opened, p_of};
 
 #[test]
 fn a_measure_in_its_limits_is_ticked() {
@@ -89,4 +91,24 @@ fn a_wrong_measure_is_named_with_what_is_right() {
         assert!(told.contains(said), "{typed}: {told}");
     }
     assert!(bay.tray(&job).unwrap().measures.is_empty(), "nothing was kept");
+}
+
+/// Copper has no resistance at −234.5 °C (references/fasten.md, S29 and S30): 7.9 ohm at 60 °C are
+/// 7.9 · 254.5 / 294.5 = 6.83 ohm at the 20 °C that limits and bands are given for.
+#[test]
+fn a_warm_winding_is_brought_to_the_temperature_of_its_limits() {
+    let bands = "  unit = \"ohm\"\n  bands = [";
+    let sheet = SHEET.replace(bands, &format!("  material = \"copper\"\n{bands}"));
+    assert_ne!(sheet, SHEET);
+    let new = NewJob { sheet: Some(sheet), authorised: Some(5000.0), ..new_job() };
+    for (typed, verdict) in [
+        ("measure:tray/coil@7.9ohm,part-c=60", "in"),
+        ("measure:tray/coil@7.9ohm,part-c=20", "out"),
+        ("measure:tray/coil@8.2ohm,part-c=60", "out"),
+    ] {
+        let (mut bay, job) = opened(&new);
+        did(&mut bay, &job, &[typed]).unwrap();
+        let read = bay.tray(&job).unwrap().measures;
+        assert_eq!(read[1].verdict.as_deref(), Some(verdict), "{typed}");
+    }
 }
