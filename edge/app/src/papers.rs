@@ -110,23 +110,45 @@ pub fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
     })
 }
 
-/// Writes a page as a file of its own: `.pdf` for A4, `.html` for a screen.
-///
-/// # Errors
-/// Another kind of file, a page that can't be set, and as [`write()`].
-pub fn page(path: &Path, page: Page) -> Result<(), Problem> {
-    let kind = path.extension().and_then(|kind| kind.to_str()).unwrap_or("");
-    if kind.eq_ignore_ascii_case("html") {
-        return write_bytes(path, report::document(&page).as_bytes());
+/// A file that a page goes into.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PageFile {
+    path: PathBuf,
+    paper: bool,
+}
+
+impl PageFile {
+    /// The file of that name: `.pdf` for A4, `.html` for a screen.
+    ///
+    /// # Errors
+    /// A name that ends in neither.
+    pub fn named(path: PathBuf) -> Result<Self, String> {
+        let kind = path.extension().and_then(|kind| kind.to_str()).unwrap_or("");
+        let paper = kind.eq_ignore_ascii_case("pdf");
+        if paper || kind.eq_ignore_ascii_case("html") {
+            return Ok(Self { path, paper });
+        }
+        Err("a page is a PDF or HTML: let its name end in .pdf or .html".to_owned())
     }
-    if !kind.eq_ignore_ascii_case("pdf") {
-        return Err(Problem::wrong("not-a-page", "a page is written as PDF or HTML")
-            .in_file(path.display())
-            .hint("let its name end in .pdf or .html"));
+
+    /// Where it lies.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
     }
-    let title = page.title.as_str().to_owned();
-    let set = report::pdf(&[page], &report::PdfOptions::a4(&title));
-    write_bytes(path, &set.map_err(|error| Problem::could_not("paper", error))?)
+
+    /// Writes the page.
+    ///
+    /// # Errors
+    /// A page that can't be set, and as [`write()`].
+    pub fn write(&self, page: Page) -> Result<(), Problem> {
+        if !self.paper {
+            return write_bytes(&self.path, report::document(&page).as_bytes());
+        }
+        let title = page.title.as_str().to_owned();
+        let set = report::pdf(&[page], &report::PdfOptions::a4(&title));
+        write_bytes(&self.path, &set.map_err(|error| Problem::could_not("paper", error))?)
+    }
 }
 
 #[cfg(test)]

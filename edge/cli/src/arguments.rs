@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use app::papers::PageFile;
+use clap::builder::{PathBufValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::command::{
@@ -39,8 +41,13 @@ pub(crate) struct Global {
     )]
     pub(crate) units: Units,
     /// Write the page of the answer to a file too: .pdf on A4, .html for a screen
-    #[arg(long, global = true, value_name = "FILE")]
-    pub(crate) page: Option<PathBuf>,
+    #[arg(
+        long,
+        global = true,
+        value_name = "FILE",
+        value_parser = PathBufValueParser::new().try_map(PageFile::named)
+    )]
+    pub(crate) page: Option<PageFile>,
     /// Where jobs are kept [default: the data folder of the user]
     #[arg(
         long,

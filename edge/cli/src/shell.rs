@@ -3,7 +3,8 @@
 use std::cell::RefCell;
 use std::path::PathBuf;
 
-use app::{Answer, Document, Problem, Problems, papers};
+use app::papers::PageFile;
+use app::{Answer, Document, Problem, Problems};
 use pages::{Page, Shown};
 
 use crate::arguments::{Global, Units};
@@ -26,7 +27,7 @@ pub(crate) struct Shell {
     /// Where jobs are kept, if it was said.
     pub(crate) store: Option<PathBuf>,
     /// The file that the page goes into too, until it is written.
-    page: RefCell<Option<PathBuf>>,
+    page: RefCell<Option<PageFile>>,
 }
 
 impl Shell {
@@ -57,7 +58,7 @@ impl Shell {
         }
         let page = page(&answer);
         if let Some(file) = file {
-            papers::page(&file, page.clone())?;
+            file.write(page.clone())?;
         }
         if self.json { document(answer) } else { Ok(Output::Page(page)) }
     }
@@ -67,7 +68,7 @@ impl Shell {
         match self.page.take() {
             None => Ok(()),
             Some(file) => Err(Problem::usage("this command has no page to write")
-                .in_file(file.display())
+                .in_file(file.path().display())
                 .hint("leave --page out")),
         }
     }
