@@ -105,7 +105,7 @@
   const mark = (svg, event) => {
     const box = svg.getBoundingClientRect();
     const row = svg.closest("figure").querySelector("[data-marks]");
-    const field = row.querySelector("input");
+    const field = row.querySelector("[name=say]");
     const marks = field.value ? field.value.split(";") : [];
     const cells = svg.dataset.cells.split(" ");
     if (marks.length === cells.length) {
@@ -147,7 +147,7 @@
       mark(svg, event);
     } else if (event.target.closest("[data-again]")) {
       const figure = event.target.closest("figure");
-      figure.querySelector("[data-marks] input").value = "";
+      figure.querySelector("[data-marks] [name=say]").value = "";
       figure.querySelectorAll("svg g").forEach((old) => old.remove());
     }
   });

@@ -38,7 +38,7 @@ pub(crate) async fn did(
 ) -> Response {
     let page = car_path(&job);
     let back = match field(&fields, "from").as_str() {
-        "hand-over" => format!("{page}/hand-over"),
+        from @ ("hand-over" | "tray") => format!("{page}/{from}"),
         _ => page,
     };
     let work = move |shop: &Shop, bay: &mut Bay| {

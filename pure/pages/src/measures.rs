@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::{Entry, Mark, Page, Words};
+use crate::{Entry, Mark, Page, Words, say};
 
 /// Something measured on the way.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
@@ -37,11 +37,7 @@ fn entry(row: &MeasureRow) -> Entry {
         let text = Words::from(format!("{what}: {read} ({limits})"));
         return Entry { text, mark: Mark::Done };
     }
-    let when = match when.as_str() {
-        "before" => "before it comes off",
-        "refit" => "as it goes back",
-        _ => "while it is off",
-    };
+    let when = say::measured_when(when);
     let how = if how.is_empty() { String::new() } else { format!(". {how}") };
     let typed = if typed.is_empty() { String::new() } else { format!(" ({typed})") };
     let text = Words::from(format!("{what}, {when}: {limits}{how}{typed}"));

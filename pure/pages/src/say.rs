@@ -198,6 +198,16 @@ pub fn trimmed(amount: f64, digits: usize) -> String {
     without_minus_zero(text)
 }
 
+/// When something is measured, of its item: the word of a sheet in words.
+#[must_use]
+pub fn measured_when(word: &str) -> &'static str {
+    match word {
+        "before" => "before it comes off",
+        "refit" => "as it goes back",
+        _ => "while it is off",
+    }
+}
+
 /// Limits of a value in words: `at most 0.1 mm`, `6.6 to 8.4 ohm`.
 #[must_use]
 pub fn limits((least, most): (Option<f64>, Option<f64>), unit: &str) -> String {

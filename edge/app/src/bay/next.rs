@@ -114,8 +114,6 @@ pub struct NextAnswer {
     pub do_not_start: Vec<String>,
     /// What is off now.
     pub off: Vec<ItemName>,
-    /// What is still to be measured at what is off or comes off for this step.
-    pub measures: Vec<MeasureLine>,
     /// Open loose ends.
     pub loose_ends: Vec<LooseEndLine>,
     /// Odds now.
@@ -138,6 +136,8 @@ pub struct NextAnswer {
     pub waits_for: Option<String>,
     /// Remarks.
     pub remarks: Vec<String>,
+    /// What is still to be measured at what is off or comes off for this step.
+    pub measures: Vec<MeasureLine>,
 }
 
 impl Answer for NextAnswer {

@@ -65,8 +65,6 @@ pub struct ShowAnswer {
     pub currency: String,
     /// What is off.
     pub off: Vec<ItemName>,
-    /// What is still to be measured at what is off or comes off next.
-    pub measures: Vec<MeasureLine>,
     /// Open loose ends.
     pub loose_ends: Vec<LooseEndLine>,
     /// Why the engine must not be started.
@@ -79,6 +77,8 @@ pub struct ShowAnswer {
     pub events: Vec<ShownEvent>,
     /// Remarks.
     pub remarks: Vec<String>,
+    /// What is still to be measured at what is off or comes off next.
+    pub measures: Vec<MeasureLine>,
 }
 
 impl Answer for ShowAnswer {

@@ -116,10 +116,6 @@ pub struct TrayAnswer {
     pub plate: Option<String>,
     /// What was touched, in the order in which it came off.
     pub items: Vec<ItemOf>,
-    /// Photos of what was touched, with its holes as far as they are marked.
-    pub photos: Vec<PhotoOf>,
-    /// What is measured at what was touched or comes off next, in sheet order.
-    pub measures: Vec<MeasureLine>,
     /// What lies behind what, in sheet order; items that nothing touched lies near are left out.
     pub map: Vec<MapOf>,
     /// What is easily mixed up now, and what a swap would do.
@@ -128,6 +124,10 @@ pub struct TrayAnswer {
     pub do_not_start: Vec<String>,
     /// Remarks.
     pub remarks: Vec<String>,
+    /// Photos of what was touched, with its holes as far as they are marked.
+    pub photos: Vec<PhotoOf>,
+    /// What is measured at what was touched or comes off next, in sheet order.
+    pub measures: Vec<MeasureLine>,
 }
 
 impl Answer for TrayAnswer {

@@ -92,6 +92,7 @@ fn pictured(item: &ItemOf, photo: &PhotoOf, path: &str) -> Markup {
             }
             (once(&format!("{path}/did"), &html! {
                 span.pair hidden data-marks {
+                    input type="hidden" name="from" value="tray";
                     input type="hidden" name="say" value="";
                     button name="what" value={ "holes:" (Said(&photo.event)) "=" } { "Keep the marks" }
                     button.quiet type="button" data-again { "Start again" }
@@ -125,7 +126,7 @@ pub(super) fn measures(shown: &ShowAnswer, path: &str) -> Markup {
                             (once(&format!("{path}/did"), &html! {
                                 label for=(Said(&field)) {
                                     (Said(&line.title)) ": " (Said(&line.limits))
-                                    small { (Said(&line.at)) (when(&line.when)) }
+                                    small { (Said(&line.at)) ", " (pages::say::measured_when(&line.when)) }
                                     @if !line.how.is_empty() { small { (Said(&line.how)) } }
                                 }
                                 span.trio {
@@ -141,15 +142,6 @@ pub(super) fn measures(shown: &ShowAnswer, path: &str) -> Markup {
                 }
             }
         }
-    }
-}
-
-/// When it is measured, behind the item's title.
-fn when(word: &str) -> &'static str {
-    match word {
-        "before" => ", before it comes off",
-        "refit" => ", as it goes back",
-        _ => ", while it is off",
     }
 }
 

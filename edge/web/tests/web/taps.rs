@@ -352,15 +352,17 @@ async fn taps_at_once_are_all_kept_one_after_another() {
     assert_eq!(bench.counted(&job, "note"), 3);
 }
 
+/// The item came off, entered from elsewhere.
+fn off(bench: &Bench, job: &str, item: &str) {
+    bench.bay().did(job, &[app::bay::Happened::Off(item.to_owned())], None).unwrap();
+}
+
 #[tokio::test]
 async fn a_measure_is_typed_in_the_sheets_unit_with_a_comma_or_a_point() {
     let bench = Bench::new();
     let job = bench.van().await;
     let car = format!("/car/{job}");
-    bench
-        .bay()
-        .did(&job, &[app::bay::Happened::Off("inlet-hose".to_owned())], None)
-        .unwrap();
+    off(&bench, &job, "inlet-hose");
     let value = "measure:inlet-hose/end-play@";
     for (typed, said) in [("0,06", "0.06 mm"), ("0.14 mm", "0.14 mm")] {
         let page = bench.get(&car).await.text;
@@ -385,10 +387,7 @@ async fn a_snag_is_one_tap_and_its_minutes_may_be_typed() {
     let bench = Bench::new();
     let job = bench.van().await;
     let car = format!("/car/{job}");
-    bench
-        .bay()
-        .did(&job, &[app::bay::Happened::Off("heat-shield".to_owned())], None)
-        .unwrap();
+    off(&bench, &job, "heat-shield");
     let spent = |bench: &Bench| bench.show(&job).spent;
     let value = "snag:heat-shield/1=min=";
     let mut prices = Vec::new();
@@ -416,10 +415,7 @@ async fn a_photo_is_kept_shown_and_marked_with_its_cells() {
     let bench = Bench::new();
     let job = bench.van().await;
     let tray = format!("/car/{job}/tray");
-    bench
-        .bay()
-        .did(&job, &[app::bay::Happened::Off("inlet-hose".to_owned())], None)
-        .unwrap();
+    off(&bench, &job, "inlet-hose");
     let take = |bytes: Vec<u8>, origin: &str| {
         // What is no photo is a tap of its own.
         let tap = if bytes.starts_with(b"\x89PNG") { "7" } else { "8" }.repeat(32);
@@ -450,9 +446,14 @@ async fn a_photo_is_kept_shown_and_marked_with_its_cells() {
     let value = format!("holes:{}=", photo.event);
     assert!(page.contains(&format!("value=\"{value}\"")), "the form that keeps them");
     let tap = "9".repeat(32);
-    let marks =
-        [("ref", tap.as_str()), ("say", "inlet-clamp/1@0.25x0.5"), ("what", &value)];
-    bench.post(&format!("/car/{job}/did"), &marks).await;
+    let marks = [
+        ("ref", tap.as_str()),
+        ("from", "tray"),
+        ("say", "inlet-clamp/1@0.25x0.5"),
+        ("what", &value),
+    ];
+    let kept = bench.post(&format!("/car/{job}/did"), &marks).await;
+    assert_eq!(kept.leads_to(), tray.as_str());
     let marked = bench.bay().tray(&job).unwrap().photos.remove(0);
     assert_eq!(marked.holes.len(), 1);
     let page = bench.get(&tray).await.text;

@@ -13,10 +13,11 @@ use crate::{Problem, typed};
 /// The forms, for a hint.
 const FORMS: &str = "check:ID=OUTCOME, check:ID=skip, check:ID@7.9ohm, repair:ID, \
      proof:ID=clear|shown, off:ITEM, on:ITEM, fastener:ITEM/ID=missing, seal:ITEM/ID=found, \
-     cap:ITEM=fitted|removed, fluid:ID=in|out, snag:ITEM, measure:ITEM/ID@0.14mm, duty:ID, tick:WORD, seen:soon=TEXT, \
-     answer:N=later, code:P0299, erased, before:odometer=VALUE, authorised=SUM, declined:WHAT, \
-     refused:WHAT, note=TEXT, waiting:WHOM, accept:END=WORDS, settle:END, raise=TEXT, \
-     part:REPAIR=ordered|came, recording:before=FILE, photo=FILE, holes:PHOTO=ID/1@0.3x0.4, comeback=same|other";
+     cap:ITEM=fitted|removed, fluid:ID=in|out, snag:ITEM, measure:ITEM/ID@0.14mm, duty:ID, \
+     tick:WORD, seen:soon=TEXT, answer:N=later, code:P0299, erased, before:odometer=VALUE, \
+     authorised=SUM, declined:WHAT, refused:WHAT, note=TEXT, waiting:WHOM, accept:END=WORDS, \
+     settle:END, raise=TEXT, part:REPAIR=ordered|came, recording:before=FILE, photo=FILE, \
+     holes:PHOTO=ID/1@0.3x0.4, comeback=same|other";
 
 /// `key=value` entries.
 type Given<'a> = Vec<(&'a str, String)>;
