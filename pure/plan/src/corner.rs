@@ -2,8 +2,8 @@
 //!
 //! The least cost V is concave in the odds, so `V(b, f) ≥ Σ (b[s] + f[s])·V[s](φ[s])` for any
 //! split of f among the causes, where `V[s](φ)` is the least cost when the cause is known to
-//! be s and already fixed with probability φ. Two splits are tried: in proportion, where every
-//! φ is f, and all of f beside one cause.
+//! be s and already fixed with probability φ = f[s]/(b[s] + f[s]). The best split is taken: as
+//! every term is piecewise linear and concave in f[s], f goes where it raises the bound most.
 //! `V[s]` is itself bounded from below by a problem in which looks may be repeated and, after
 //! a few that tell what they tell, a look tells s from a fixed vehicle perfectly; that one is
 //! solved exactly: a lower envelope of lines in
@@ -16,7 +16,7 @@ use std::sync::Arc;
 use rustc_hash::FxHasher;
 use weigh::{Done, bit};
 
-use crate::problem::{Effect, Kind, NEGLIGIBLE, Problem};
+use crate::problem::{Effect, Kind, Problem};
 use crate::state::{OffIx, State, Trips};
 
 /// A cost that is linear in φ: at φ = 0 (present) and at φ = 1 (fixed).
@@ -30,6 +30,15 @@ impl Line {
     fn at(self, fixed: f64) -> f64 {
         self.present * (1.0 - fixed) + self.fixed * fixed
     }
+}
+
+/// What each part of a fixed share adds to the bound beside a present cause of odds 1, for the
+/// next `until` of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Beside {
+    adds: f64,
+    until: f64,
+    cause: u32,
 }
 
 /// What can be done about one cause.
@@ -71,7 +80,7 @@ type Memo<K, V> = HashMap<K, V, BuildHasherDefault<FxHasher>>;
 
 /// Lines of every cause for one set of items off and repairs done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Place(usize);
+pub(crate) struct Place(u32);
 
 /// Tables of the bound, filled as states are met.
 #[derive(Debug)]
@@ -80,8 +89,15 @@ pub(crate) struct Corners {
     lines: Memo<Known, Arc<[Line]>>,
     known: Memo<Known, f64>,
     index: Memo<(OffIx, u128, u128), Place>,
-    /// Lines by place, then by cause.
-    envelopes: Vec<Vec<Arc<[Line]>>>,
+    /// Places that acts lead to, by place, then by act.
+    after: Vec<Option<Place>>,
+    acts: usize,
+    /// What each cause costs where nothing is fixed, by place, then by cause.
+    alone: Vec<f64>,
+    /// What a fixed share beside a cause adds, by place, the most first.
+    beside: Vec<Beside>,
+    /// Where `beside` begins for each place, and where the last one ends.
+    begins: Vec<u32>,
     fixing_checks: u128,
 }
 
@@ -96,7 +112,11 @@ impl Corners {
             lines: Memo::default(),
             known: Memo::default(),
             index: Memo::default(),
-            envelopes: Vec::new(),
+            after: Vec::new(),
+            acts: problem.acts.len(),
+            alone: Vec::new(),
+            beside: Vec::new(),
+            begins: vec![0],
             fixing_checks: fixing.fold(0, |mask, act| mask | bit(act.place)),
         }
     }
@@ -105,11 +125,13 @@ impl Corners {
     pub(crate) fn bytes(&self) -> usize {
         // A line's entry has its key, its pointer, and some three lines behind it.
         let entry = size_of::<(Known, Arc<[Line]>)>() + 4 * size_of::<Line>();
-        let place = size_of::<((OffIx, u128, u128), Place)>()
-            + self.means.len() * size_of::<Arc<[Line]>>();
         self.lines.capacity() * entry
             + self.known.capacity() * size_of::<(Known, f64)>()
-            + self.envelopes.len() * place
+            + self.index.capacity() * size_of::<((OffIx, u128, u128), Place)>()
+            + self.alone.capacity() * size_of::<f64>()
+            + self.beside.capacity() * size_of::<Beside>()
+            + self.begins.capacity() * size_of::<u32>()
+            + self.after.capacity() * size_of::<Option<Place>>()
     }
 
     /// The lines that hold where this is off and done.
@@ -124,14 +146,18 @@ impl Corners {
             return *place;
         }
         let done = Done { checks, repairs, ..Done::default() };
-        let all = (0..problem.causes())
-            .map(|cause| {
-                let left = self.means[cause].left(done);
-                self.lines(problem, trips, Known { cause, off, left, looks: FORESIGHT })
-            })
-            .collect();
-        let place = Place(self.envelopes.len());
-        self.envelopes.push(all);
+        let place = Place(at(self.begins.len() - 1));
+        self.after.resize(self.after.len() + self.acts, None);
+        for cause in 0..problem.causes() {
+            let left = self.means[cause].left(done);
+            let known = Known { cause, off, left, looks: FORESIGHT };
+            let lines = self.lines(problem, trips, known);
+            self.alone.push(lines.first().map_or(0.0, |line| line.present));
+            self.beside.extend(beside(cause, &lines));
+        }
+        let first = self.begins.last().map_or(0, |first| *first as usize);
+        self.beside[first..].sort_by(|a, b| b.adds.total_cmp(&a.adds));
+        self.begins.push(at(self.beside.len()));
         self.index.insert(key, place);
         place
     }
@@ -144,6 +170,23 @@ impl Corners {
         state: &State,
     ) -> Place {
         self.place(problem, trips, (state.off, state.done.checks, state.done.repairs))
+    }
+
+    /// The lines that hold in a state that an act leads to from another place.
+    pub(crate) fn spot_after(
+        &mut self,
+        problem: &Problem,
+        trips: &mut Trips,
+        (from, act): (Place, usize),
+        state: &State,
+    ) -> Place {
+        let way = from.0 as usize * self.acts + act;
+        if let Some(place) = self.after[way] {
+            return place;
+        }
+        let place = self.spot(problem, trips, state);
+        self.after[way] = Some(place);
+        place
     }
 
     /// A cost that no policy from this state can go below.
@@ -159,44 +202,25 @@ impl Corners {
 
     /// The bound where the lines are at hand.
     pub(crate) fn at(&self, trips: &Trips, place: Place, state: &State) -> f64 {
-        let Some((_, present)) = state.odds.split_last() else { return 0.0 };
-        let odds = present.iter().copied().enumerate();
-        self.mixed(place, odds, (state.fixed(), trips.refit_all(state.off)))
-    }
-
-    /// The bound for causes with their odds beside a fixed share, which need not sum to 1.
-    fn mixed(
-        &self,
-        place: Place,
-        odds: impl Iterator<Item = (usize, f64)> + Clone,
-        (fixed, refit): (f64, f64),
-    ) -> f64 {
-        let lines = &self.envelopes[place.0];
-        let possible = odds.filter(|(_, odds)| *odds > 0.0);
-        let unfixed: f64 = possible.clone().map(|(_, odds)| odds).sum();
-        if unfixed <= 0.0 {
-            return fixed * refit;
+        let Some((fixed, present)) = state.odds.split_last() else { return 0.0 };
+        let place = place.0 as usize;
+        let alone = &self.alone[place * present.len()..];
+        let mut bound: f64 = present.iter().zip(alone).map(|(b, cost)| b * cost).sum();
+        let mut left = *fixed;
+        let beside = self.begins[place] as usize..self.begins[place + 1] as usize;
+        for Beside { adds, until, cause } in &self.beside[beside] {
+            let odds = present[*cause as usize];
+            if left <= 0.0 {
+                return bound;
+            }
+            if odds > 0.0 {
+                let share = left.min(odds * until);
+                bound += share * adds;
+                left -= share;
+            }
         }
-        let share = fixed / (unfixed + fixed);
-        let in_proportion: f64 = possible
-            .clone()
-            .map(|(cause, odds)| odds * least(&lines[cause], share))
-            .sum::<f64>()
-            * (unfixed + fixed)
-            / unfixed;
-        if fixed <= NEGLIGIBLE {
-            return in_proportion;
-        }
-        // All of the fixed share beside one cause, whichever raises the bound most.
-        let (mut apart, mut beside_one) = (0.0, f64::NEG_INFINITY);
-        for (cause, odds) in possible {
-            let lines = &lines[cause];
-            let alone = odds * lines.first().map_or(0.0, |line| line.present);
-            let both = odds + fixed;
-            apart += alone;
-            beside_one = beside_one.max(both * least(lines, fixed / both) - alone);
-        }
-        in_proportion.max(apart + beside_one)
+        // No cause is possible.
+        bound + left * trips.refit_all(state.off)
     }
 
     /// The lower envelope for a known cause.
@@ -437,6 +461,24 @@ fn over_outcomes(paid: f64, told: &[Told], then: &[Line]) -> Vec<Line> {
         sums = envelope(pairs.collect());
     }
     sums
+}
+
+fn at(place: usize) -> u32 {
+    u32::try_from(place).unwrap_or(u32::MAX)
+}
+
+/// What a fixed share adds beside a cause along its lower envelope, the most first.
+fn beside(cause: usize, lines: &[Line]) -> impl Iterator<Item = Beside> {
+    let cause = at(cause);
+    let mut from = 0.0;
+    lines.iter().enumerate().map(move |(nth, line)| {
+        let to = lines.get(nth + 1).map_or(f64::INFINITY, |next| {
+            (next.present - line.present) / (line.fixed - next.fixed)
+        });
+        let until = to - from;
+        from = to;
+        Beside { adds: line.fixed, until, cause }
+    })
 }
 
 fn least(lines: &[Line], fixed: f64) -> f64 {

@@ -20,6 +20,8 @@ pub(crate) struct Node {
     /// How often a walk tried what follows from here.
     tries: u16,
     pub(crate) expanded: bool,
+    /// Whether the plain policy was followed from here.
+    pub(crate) followed: bool,
 }
 
 /// An act from a state.
@@ -134,6 +136,7 @@ impl Graph {
             ask_at: 1,
             tries: 0,
             expanded: false,
+            followed: false,
         });
         self.index.insert(key(fingerprint), at);
         at

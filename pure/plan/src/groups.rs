@@ -52,9 +52,11 @@ impl Group {
         }
         let (nodes, bytes) = (usize::MAX, usize::MAX);
         let limits = Limits { gap: 0.0, nodes, bytes, step_only: false };
+        let mut search = Search::new(Arc::new(problem), limits);
+        search.late = true;
         Self {
             causes,
-            search: Search::new(Arc::new(problem), limits),
+            search,
             items,
             checks,
             repairs,

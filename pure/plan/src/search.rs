@@ -8,7 +8,7 @@
 use std::sync::Arc;
 
 use crate::corner::Corners;
-use crate::graph::{Bounds, Graph, Kid};
+use crate::graph::{Bounds, Graph, Kid, Node};
 use crate::groups::{self, Group};
 use crate::problem::{Kind, Problem};
 use crate::state::{State, Trips, tie};
@@ -52,7 +52,7 @@ impl Allowance<'_> {
 /// Expansions for the proof before the plan has its turn.
 const FOR_PROOF: u32 = 64;
 /// Share of a state's gap that its best outcome may close before the others are looked at.
-const PATIENCE: f64 = 0.05;
+const PATIENCE: f64 = 0.02;
 /// Expansions that each group gets for a visit to a state, paid out when visits double.
 const FOR_GROUPS: u32 = 3;
 /// The most at a time.
@@ -74,6 +74,9 @@ pub(crate) struct Search {
     /// After so many expansions for the proof a walk for the plan.
     pub(crate) per_walk: usize,
     pub(crate) limits: Limits,
+    /// Whether the plain policy is followed only from states that are come by: enough where
+    /// no plan is asked for.
+    pub(crate) late: bool,
 }
 
 impl Search {
@@ -88,6 +91,7 @@ impl Search {
             expansions: 0,
             per_walk: PER_WALK.0,
             limits,
+            late: false,
             problem,
         }
     }
@@ -145,6 +149,10 @@ impl Search {
         until: f64,
         left: &mut Allowance<'_>,
     ) -> bool {
+        if self.follow_tail(at, state) {
+            // Another outcome may weigh more now.
+            return true;
+        }
         let mut learnt = self.ask_groups(at, state, left.keep_on);
         if !self.graph.node(at).expanded {
             if learnt && self.graph.node(at).low >= until {
@@ -186,6 +194,22 @@ impl Search {
             learnt = true;
             self.ask_groups(at, state, left.keep_on);
         }
+    }
+
+    /// The plain policy's cost as the upper bound of a state that is come by for the first
+    /// time; whether that is lower than what was known.
+    fn follow_tail(&mut self, at: u32, state: &State) -> bool {
+        let node = self.graph.node_mut(at);
+        let &mut Node { followed, low, high, .. } = node;
+        node.followed = true;
+        if followed || high - low <= tie(high) {
+            return false;
+        }
+        let cost = self.tail.best(&self.problem, &mut self.trips, state, high).0;
+        let node = self.graph.node_mut(at);
+        node.high = cost;
+        node.low = low.min(cost);
+        cost < high
     }
 
     /// Counts a visit; where visits have doubled, raises the lower bound by what the groups
@@ -288,12 +312,16 @@ impl Search {
         let stop = state.stop(&self.problem, &self.trips).1;
         let (mut low, mut high) = (corner, stop);
         if low < high - tie(high) {
-            high = self.tail.best(&self.problem, &mut self.trips, state, stop).0;
+            if !self.late {
+                high = self.tail.best(&self.problem, &mut self.trips, state, stop).0;
+            }
             if !self.groups.is_empty() && low < high - tie(high) {
                 low = low.max(self.by_groups(state, NOTHING_MORE));
             }
         }
-        self.graph.enter(fingerprint, Bounds { low, high }, stop)
+        let at = self.graph.enter(fingerprint, Bounds { low, high }, stop);
+        self.graph.node_mut(at).followed = !self.late;
+        at
     }
 
     pub(crate) fn expand(&mut self, at: u32, state: &State) {
@@ -305,6 +333,7 @@ impl Search {
         let mut outcomes = std::mem::take(&mut self.outcomes);
         let mut kids: Vec<Kid> = Vec::new();
         let mut lows: Vec<f64> = Vec::new();
+        let from = self.corners.spot(&problem, &mut self.trips, state);
         for (place, act) in problem.acts.iter().enumerate() {
             if !state.allows(act) {
                 continue;
@@ -324,7 +353,8 @@ impl Search {
                 let Some(p) = state.after(act, outcome, trip.to, next) else { continue };
                 // All outcomes leave the same things off and done.
                 let spot = *corner.get_or_insert_with(|| {
-                    self.corners.spot(&problem, &mut self.trips, next)
+                    let way = (from, place);
+                    self.corners.spot_after(&problem, &mut self.trips, way, next)
                 });
                 let kid_low = self.corners.at(&self.trips, spot, next);
                 low += p * kid_low;

@@ -38,7 +38,14 @@ impl Tail {
         stop: f64,
     ) -> (f64, Move) {
         let mut best = (stop, Move::Stop);
-        for way in [Chain::Plain, Chain::RepairFirst, Chain::ProofFirst] {
+        let provable = start.proofs_open()
+            && problem
+                .proofs
+                .iter()
+                .any(|proof| start.done.proofs & bit(problem.acts[*proof].place) == 0);
+        // With nothing to prove first it is the same as a repair first.
+        let ways = [Chain::Plain, Chain::RepairFirst, Chain::ProofFirst];
+        for way in ways.into_iter().take(if provable { 3 } else { 2 }) {
             self.state.clone_from(start);
             if let Some(chain) =
                 chain(problem, trips, (&mut self.state, &mut self.costs), (way, best.0))

@@ -109,22 +109,19 @@ impl Known {
         if unfixed <= 0.0 {
             return Ok(fixed * game.0.to_put_back(state.off));
         }
-        // f shared out in proportion: every φ is f/(Σb + f).
-        let all_odds = unfixed + fixed;
-        let in_proportion: f64 =
-            possible().map(|(odds, lines)| odds * least(lines, fixed / all_odds)).sum();
-        let mut best = in_proportion * all_odds / unfixed;
-        if fixed > 0.0 {
-            // All of f beside one cause, whichever raises the bound most.
-            let alone: f64 =
-                possible().map(|(odds, lines)| odds * least(lines, 0.0)).sum();
-            for (odds, lines) in possible() {
-                let both = odds + fixed;
-                let more = both * least(lines, fixed / both) - odds * least(lines, 0.0);
-                best = best.max(alone + more);
-            }
+        // f is split among the causes; beside each it costs what its lines say, concave in the
+        // share: so it goes where it costs most, piece by piece.
+        let mut bound: f64 =
+            possible().map(|(odds, lines)| odds * least(lines, 0.0)).sum();
+        let mut pieces: Vec<(f64, f64)> =
+            possible().flat_map(|(odds, lines)| pieces(odds, lines)).collect();
+        pieces.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut left = fixed;
+        for (cost, share) in pieces {
+            bound += cost * share.min(left);
+            left -= share.min(left);
         }
-        Ok(best)
+        Ok(bound)
     }
 
     fn lines_of_all(
@@ -346,6 +343,21 @@ fn after_look(paid: f64, says: &[Says], then: &[Line], share: f64) -> Vec<Line> 
         sums = envelope(pairs.collect());
     }
     sums
+}
+
+/// What a fixed share beside a cause of these odds costs, and how much of it costs that, along
+/// its lines.
+fn pieces(odds: f64, lines: &[Line]) -> Vec<(f64, f64)> {
+    let mut from = 0.0;
+    let mut pieces = Vec::new();
+    for (at, line) in lines.iter().enumerate() {
+        let to = lines.get(at + 1).map_or(f64::INFINITY, |next| {
+            odds * (next.there - line.there) / (line.fixed - next.fixed)
+        });
+        pieces.push((line.fixed, to - from));
+        from = to;
+    }
+    pieces
 }
 
 fn least(lines: &[Line], share_fixed: f64) -> f64 {
