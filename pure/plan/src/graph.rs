@@ -1,8 +1,8 @@
 //! The states met by the search, their acts and outcomes, in flat tables.
 
-use std::collections::HashMap;
-use std::hash::{BuildHasherDefault, Hasher};
 use std::ops::Range;
+
+use hashbrown::HashTable;
 
 use crate::state::tie;
 
@@ -13,6 +13,7 @@ pub(crate) struct Node {
     pub(crate) high: f64,
     /// Cost of the cheaper end.
     pub(crate) stop: f64,
+    key: Key,
     pub(crate) edges: Range<u32>,
     /// How often the search came by, and when the groups are asked next.
     pub(crate) visits: u32,
@@ -80,23 +81,23 @@ pub(crate) struct View {
 }
 
 /// 96 bits of a state's fingerprint: two states among a billion meet with 1e-11.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Key([u32; 3]);
 
-/// Keys are mixed already.
-#[derive(Debug, Default)]
-struct AsIs(u64);
-
-impl Hasher for AsIs {
-    fn finish(&self) -> u64 {
-        self.0
+impl Key {
+    fn of(fingerprint: u128) -> Self {
+        let bytes = fingerprint.to_le_bytes();
+        let word = |at: usize| {
+            let mut part = [0; 4];
+            part.copy_from_slice(&bytes[at..at + 4]);
+            u32::from_le_bytes(part)
+        };
+        Self([word(0), word(4), word(8)])
     }
 
-    fn write(&mut self, bytes: &[u8]) {
-        let mut word = [0; 8];
-        let kept = bytes.len().min(8);
-        word[..kept].copy_from_slice(&bytes[..kept]);
-        self.0 ^= u64::from_le_bytes(word);
+    /// Fingerprints are mixed already.
+    fn hash(self) -> u64 {
+        u64::from(self.0[1]) << 32 | u64::from(self.0[0])
     }
 }
 
@@ -106,31 +107,44 @@ pub(crate) struct Graph {
     pub(crate) nodes: Vec<Node>,
     pub(crate) edges: Vec<Edge>,
     kids: Vec<Kid>,
-    index: HashMap<Key, u32, BuildHasherDefault<AsIs>>,
+    /// Places of the nodes, by their keys.
+    index: HashTable<u32>,
 }
 
 impl Graph {
     /// Memory taken, bytes.
     pub(crate) fn bytes(&self) -> usize {
-        // A slot of the index has a byte of its own beside key and place.
+        self.tables() + self.index.allocation_size()
+    }
+
+    /// Memory that the next state may take at most, bytes: every table grows at once. The index
+    /// doubles, and is there twice meanwhile.
+    pub(crate) fn growth(&self) -> usize {
+        self.tables().div_ceil(GROWTH) + 2 * self.index.allocation_size()
+    }
+
+    fn tables(&self) -> usize {
         self.nodes.capacity() * size_of::<Node>()
             + self.edges.capacity() * size_of::<Edge>()
             + self.kids.capacity() * size_of::<Kid>()
-            + self.index.capacity() * (size_of::<(Key, u32)>() + 2)
     }
 
     /// The node of a fingerprint, where the state was met.
     pub(crate) fn find(&self, fingerprint: u128) -> Option<u32> {
-        self.index.get(&key(fingerprint)).copied()
+        let key = Key::of(fingerprint);
+        self.index.find(key.hash(), |at| self.node(*at).key == key).copied()
     }
 
     /// Enters a state that was not met before.
     pub(crate) fn enter(&mut self, fingerprint: u128, bounds: Bounds, stop: f64) -> u32 {
         let at = place(self.nodes.len());
+        let key = Key::of(fingerprint);
+        make_room(&mut self.nodes, 1);
         self.nodes.push(Node {
             low: bounds.low.min(bounds.high),
             high: bounds.high,
             stop,
+            key,
             edges: 0..0,
             visits: 0,
             ask_at: 1,
@@ -138,7 +152,8 @@ impl Graph {
             expanded: false,
             followed: false,
         });
-        self.index.insert(key(fingerprint), at);
+        let nodes = &self.nodes;
+        self.index.insert_unique(key.hash(), at, |at| nodes[*at as usize].key.hash());
         at
     }
 
@@ -162,10 +177,12 @@ impl Graph {
     /// Adds an act with its outcomes to the state that is being expanded.
     pub(crate) fn add_edge(&mut self, act: usize, cost: f64, kids: &[Kid]) {
         let first = place(self.kids.len());
+        make_room(&mut self.kids, kids.len());
         self.kids.extend_from_slice(kids);
         let kids = first..place(self.kids.len());
         let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
         let act = place(act);
+        make_room(&mut self.edges, 1);
         self.edges.push(Edge { act, kids, cost, low, high, tries: 0, alive: true });
         let edge = place(self.edges.len() - 1);
         self.refresh(edge);
@@ -174,6 +191,7 @@ impl Graph {
     /// Adds an act that is dearer than the best by its lower bound alone.
     pub(crate) fn add_dear(&mut self, act: usize, low: f64) {
         let high = f64::INFINITY;
+        make_room(&mut self.edges, 1);
         self.edges.push(Edge {
             act: place(act),
             kids: 0..0,
@@ -281,14 +299,14 @@ impl Graph {
     }
 }
 
-fn key(fingerprint: u128) -> Key {
-    let bytes = fingerprint.to_le_bytes();
-    let word = |at: usize| {
-        let mut part = [0; 4];
-        part.copy_from_slice(&bytes[at..at + 4]);
-        u32::from_le_bytes(part)
-    };
-    Key([word(0), word(4), word(8)])
+/// A full table grows by one part in so many.
+const GROWTH: usize = 8;
+
+/// Room for so many more. Doubling would leave half of the memory that is allowed to no use.
+fn make_room<T>(table: &mut Vec<T>, more: usize) {
+    if table.capacity() - table.len() < more {
+        table.reserve_exact(table.len().div_ceil(GROWTH).max(more));
+    }
 }
 
 fn place(at: usize) -> u32 {

@@ -115,6 +115,11 @@ impl Group {
         self.search.bytes()
     }
 
+    /// Memory that its next state may take, bytes.
+    pub(crate) fn growth(&self) -> usize {
+        self.search.growth()
+    }
+
     /// Expansions of its search.
     pub(crate) fn work(&self) -> usize {
         self.search.work()

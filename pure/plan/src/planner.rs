@@ -117,12 +117,12 @@ impl Planner {
         let share = ahead.len().max(1);
         let (size, bytes) = (self.search.size(), self.search.bytes());
         for (nth, branch) in ahead.iter().enumerate() {
-            // Room is shared out; `improve` itself stops at half of its bytes.
+            // Room is shared out.
             let part = |most: usize, used: usize| {
                 used + most.saturating_sub(used).div_euclid(share) * (nth + 1)
             };
             self.search.limits.nodes = part(kept_nodes(whole), size);
-            self.search.limits.bytes = 2 * part(kept_bytes(whole), bytes);
+            self.search.limits.bytes = part(kept_bytes(whole), bytes);
             self.search.improve(&branch.state, &|| keep_on(nth));
         }
         self.search.limits = whole;

@@ -273,9 +273,18 @@ impl Search {
         self.graph.find(state.fingerprint()).map_or(0, |at| self.graph.node(at).visits)
     }
 
-    /// Whether the limits leave room. The tables may grow to twice their size at one stroke.
+    /// Whether the limits leave room.
     pub(crate) fn has_room(&self) -> bool {
-        self.size() < self.limits.nodes && self.bytes() < self.limits.bytes.div_euclid(2)
+        self.size() < self.limits.nodes
+            && self.bytes() + self.growth() < self.limits.bytes
+    }
+
+    /// Memory that the next state may take, bytes: small tables double.
+    pub(crate) fn growth(&self) -> usize {
+        self.graph.growth()
+            + self.trips.bytes()
+            + self.corners.bytes()
+            + self.groups.iter().map(Group::growth).sum::<usize>()
     }
 
     /// Memory of the states, bytes.
