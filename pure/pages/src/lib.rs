@@ -27,8 +27,8 @@ pub use draw::{
 };
 pub use measures::{MeasureRow, measures};
 pub use page::{
-    Align, Block, Choice, Column, Entry, List, Mark, Page, Pair, Photo, PhotoFormat, Row,
-    Table, pair,
+    Align, Block, Choice, Column, Entry, List, Mark, Page, Pair, Photo, PhotoFormat,
+    PhotoMark, Row, Table, pair,
 };
 pub use paper::{
     AlsoSeen, Bill, BillLine, Charged, CodeSeen, DutyRow, Evidence, FileReport, Finding,

@@ -144,13 +144,29 @@ pub struct Choice {
 }
 
 /// A photo. Bytes that are neither JPEG nor PNG are left out and named in its place.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Photo {
     /// What it shows.
     pub caption: Words,
     /// JPEG or PNG.
     #[serde(skip)]
     pub bytes: Vec<u8>,
+    /// What is marked on it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub marks: Vec<PhotoMark>,
+}
+
+/// A place on a photo with a short word in a circle, a tenth of the photo wide.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PhotoMark {
+    /// A number or two letters.
+    pub label: String,
+    /// From the left edge, as a share of the width.
+    pub x: f64,
+    /// From the upper edge, as a share of the height.
+    pub y: f64,
+    /// Whether it is dealt with and drawn grey.
+    pub settled: bool,
 }
 
 /// The formats of a [`Photo`].
@@ -163,6 +179,12 @@ pub enum PhotoFormat {
 }
 
 impl Photo {
+    /// A photo on which nothing is marked.
+    #[must_use]
+    pub fn plain(caption: &str, bytes: Vec<u8>) -> Self {
+        Self { caption: caption.into(), bytes, marks: Vec::new() }
+    }
+
     /// The format by its first bytes, `None`: neither.
     #[must_use]
     pub fn format(&self) -> Option<PhotoFormat> {

@@ -250,13 +250,42 @@ fn write_photo(out: &mut String, photo: &Photo) {
             return;
         }
     };
+    let source = format!("data:{kind};base64,{}", base64(&photo.bytes));
+    push(out, format_args!("<figure class=\"photo\">"));
+    match photo.size().filter(|_| !photo.marks.is_empty()) {
+        Some(size) => write_marked(out, photo, (&source, size)),
+        None => push(out, format_args!("<img src=\"{source}\" alt=\"{caption}\">")),
+    }
+    push(out, format_args!("<figcaption>{caption}</figcaption></figure>"));
+}
+
+/// A photo with what is marked on it.
+fn write_marked(out: &mut String, photo: &Photo, (source, size): (&str, (u32, u32))) {
+    let [width, height] = [size.0, size.1].map(f64::from);
+    let radius = width / 20.0;
+    let labels: Vec<String> = photo.marks.iter().map(|m| escape(&m.label)).collect();
     push(
         out,
         format_args!(
-            "<figure class=\"photo\"><img src=\"data:{kind};base64,{}\" alt=\"{caption}\"><figcaption>{caption}</figcaption></figure>",
-            base64(&photo.bytes)
+            "<svg viewBox=\"0 0 {width} {height}\" role=\"img\" aria-label=\"{}, marked: {}\"><image href=\"{source}\" width=\"{width}\" height=\"{height}\"/>",
+            escape(photo.caption.as_str()),
+            labels.join(", ")
         ),
     );
+    for (mark, label) in photo.marks.iter().zip(&labels) {
+        let (x, y) = (mark.x * width, mark.y * height);
+        let (fill, ink) =
+            if mark.settled { ("#bbb", "#595959") } else { ("#fff", "#000") };
+        push(
+            out,
+            format_args!(
+                "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius:.1}\" fill=\"{fill}\" stroke=\"{ink}\" stroke-width=\"{:.1}\"/><text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{:.1}\" font-weight=\"700\" text-anchor=\"middle\" dominant-baseline=\"central\" fill=\"#000\">{label}</text>",
+                radius / 6.0,
+                radius * 1.2
+            ),
+        );
+    }
+    push(out, format_args!("</svg>"));
 }
 
 fn push(out: &mut String, text: std::fmt::Arguments<'_>) {

@@ -1,6 +1,6 @@
 //! Pages on A4 or A5 paper as a PDF: the same input gives the same bytes.
 
-use pages::{Block, Drawing, Page, Photo, PhotoFormat, Words};
+use pages::{Block, Drawing, Page, Photo, PhotoFormat, PhotoMark, Words};
 use serde_json::{Value, json};
 use typst::foundations::{Datetime, Smart};
 use typst_layout::PagedDocument;
@@ -181,7 +181,9 @@ fn pasted(photo: &Photo, photos: &mut Files, most: usize) -> Value {
         path
     });
     let caption = soft(photo.caption.as_str());
-    json!({ "kind": "photo", "is": { "caption": caption, "file": file } })
+    let mark = |m: &PhotoMark| json!({ "label": m.label, "x": m.x, "y": m.y, "settled": m.settled });
+    let marks: Vec<Value> = photo.marks.iter().map(mark).collect();
+    json!({ "kind": "photo", "is": { "caption": caption, "file": file, "marks": marks } })
 }
 
 fn to_value(block: &Block) -> Result<Value, ReportError> {

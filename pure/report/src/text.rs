@@ -123,7 +123,14 @@ impl Paper {
             }
             Block::Drawing(drawing) => self.drawing(drawing),
             Block::Photo(photo) => {
-                self.wrapped("[", " ", &format!("photo: {}]", photo.caption));
+                let labels: Vec<&str> =
+                    photo.marks.iter().map(|mark| mark.label.as_str()).collect();
+                let marked = if labels.is_empty() {
+                    String::new()
+                } else {
+                    format!(", marked: {}", labels.join(", "))
+                };
+                self.wrapped("[", " ", &format!("photo: {}{marked}]", photo.caption));
             }
             Block::Sign(labels) => {
                 for label in labels {

@@ -25,12 +25,14 @@ pub(super) fn file_report(
     over: &Over,
 ) -> Result<FileReport, Problem> {
     let named = car.facts.sheet.as_ref();
+    let touched = tray_view::items(car)?;
     Ok(FileReport {
         owner: owner_report(bay, car, over)?,
         evidence: evidence(car),
         recordings: overlays(bay, car)?,
         torque: torque(car),
-        tray: tray_view::items(car)?
+        tray_photos: tray_view::marked_photos(bay, car, &touched)?,
+        tray: touched
             .iter()
             .map(|item: &ItemOf| item.drawn(pages::Shown::Metric))
             .collect(),

@@ -20,7 +20,7 @@ pub(super) fn photos(bay: &Bay, car: &Car) -> Result<Vec<Photo>, Problem> {
         } else {
             own
         };
-        photos.push(Photo { caption: caption.into(), bytes });
+        photos.push(Photo::plain(&caption, bytes));
     }
     Ok(photos)
 }
@@ -36,7 +36,7 @@ impl Bay {
             return Ok(None);
         };
         let bytes = self.blob(&said.what.blob)?;
-        Ok(bytes.map(|bytes| Photo { caption: "".into(), bytes }))
+        Ok(bytes.map(|bytes| Photo::plain("", bytes)))
     }
 }
 

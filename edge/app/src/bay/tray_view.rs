@@ -2,7 +2,9 @@
 
 use job::body::{HoleAt, Kind};
 use job::fold::{Hole, PhotoLine, TrayItem as Touched};
-use pages::{CellState, MapItem, MapState, Photo, Shown, TrayCell, TrayItem, TrayKind};
+use pages::{
+    CellState, MapItem, MapState, Photo, PhotoMark, Shown, TrayCell, TrayItem, TrayKind,
+};
 use schemars::JsonSchema;
 use serde::Serialize;
 use sheet::{Fastener, ItemIx, ItemSet, Way};
@@ -248,7 +250,7 @@ impl Bay {
         let items = items(&car)?;
         Ok(TrayAnswer {
             plate: Some(car.vehicle.plate.clone()).filter(|plate| !plate.is_empty()),
-            photos: photos(self, &car, &items)?,
+            photos: photos(self, &car, &items)?.into_iter().map(|(of, _)| of).collect(),
             items,
             measures: measures::all(&car, car.facts.ever_off.union(coming(&car))),
             map: map(&car),
@@ -260,29 +262,58 @@ impl Bay {
     }
 }
 
+/// The photos on which holes are marked, for paper.
+pub(super) fn marked_photos(
+    bay: &Bay,
+    car: &Car,
+    items: &[ItemOf],
+) -> Result<Vec<Photo>, Problem> {
+    let all = photos(bay, car, items)?.into_iter();
+    let marked = all.filter(|(of, _)| !of.holes.is_empty());
+    let with_marks = |(of, photo): (PhotoOf, Photo)| {
+        let mark = |hole: &HoleOn| PhotoMark {
+            label: hole.cell.to_string(),
+            x: hole.x,
+            y: hole.y,
+            settled: hole.state == Hole::Back,
+        };
+        Photo {
+            caption: of.title.as_str().into(),
+            marks: of.holes.iter().map(mark).collect(),
+            ..photo
+        }
+    };
+    Ok(marked.map(with_marks).collect())
+}
+
 /// The latest photo of each item, where its size can be read.
-fn photos(bay: &Bay, car: &Car, items: &[ItemOf]) -> Result<Vec<PhotoOf>, Problem> {
+fn photos(
+    bay: &Bay,
+    car: &Car,
+    items: &[ItemOf],
+) -> Result<Vec<(PhotoOf, Photo)>, Problem> {
     let mut photos = Vec::new();
     for item in items {
         let of = format!("item:{}", item.item);
         let own = |said: &&PhotoLine| said.what.of.as_deref() == Some(of.as_str());
         let Some(said) = car.facts.photos.iter().rev().find(own) else { continue };
         let Some(bytes) = bay.blob(&said.what.blob)? else { continue };
-        let photo = Photo { caption: "".into(), bytes };
+        let photo = Photo::plain("", bytes);
         let Some((width, height)) = photo.size() else { continue };
         let hole = |at: &HoleAt| {
             let kind = item.kinds.iter().find(|kind| kind.fastener == at.fastener)?;
             let cell = kind.cells.get(usize::try_from(at.hole).ok()?.checked_sub(1)?)?;
             Some(HoleOn { cell: cell.cell, state: cell.state, x: at.x, y: at.y })
         };
-        photos.push(PhotoOf {
+        let of = PhotoOf {
             event: said.id.clone(),
             item: item.item.clone(),
             title: item.title.clone(),
             width,
             height,
             holes: said.what.holes.iter().filter_map(hole).collect(),
-        });
+        };
+        photos.push((of, photo));
     }
     Ok(photos)
 }

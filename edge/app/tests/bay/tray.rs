@@ -114,6 +114,9 @@ fn cells_are_marked_on_a_photo_of_their_item() {
     assert_eq!(photos.len(), 1, "the marks are on the photo, not a second one");
     let marked: Vec<(u32, f64)> = photos[0].holes.iter().map(|h| (h.cell, h.x)).collect();
     assert_eq!(marked, [(1, 0.25), (3, 0.75)]);
+    let [_, file] = bay.report_pages(&job, app::bay::Standing::Now).unwrap();
+    let text = report::text(&file, 120);
+    assert!(text.contains("marked: 1, 3"), "on the paper too: {text}");
     bay.undo(&job).unwrap();
     assert!(bay.tray(&job).unwrap().photos[0].holes.is_empty());
     for (typed, said) in [

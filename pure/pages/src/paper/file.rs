@@ -3,7 +3,7 @@
 use super::given::{bill, codes, how_sure};
 use super::owner::OwnerReport;
 use crate::{
-    Block, DEFERS, Entry, Mark, MeasureRow, Overlay, Page, Table, TrayItem, Words,
+    Block, DEFERS, Entry, Mark, MeasureRow, Overlay, Page, Photo, Table, TrayItem, Words,
     measures, overlay, pair, say, tray_drawing,
 };
 
@@ -75,6 +75,8 @@ pub struct FileReport {
     pub torque: Vec<TorqueRow>,
     /// What was touched, hole by hole.
     pub tray: Vec<TrayItem>,
+    /// Photos of it on which holes are marked.
+    pub tray_photos: Vec<Photo>,
     /// What was measured on the way.
     pub measures: Vec<MeasureRow>,
     /// Minutes taken.
@@ -142,6 +144,7 @@ fn tray(page: &mut Page, report: &FileReport) {
         page.blocks.push(Block::Drawing(drawn(&count)));
         rest = &rest[count..];
     }
+    page.blocks.extend(report.tray_photos.iter().cloned().map(Block::Photo));
 }
 
 fn complaint(page: &mut Page, owner: &OwnerReport) {

@@ -275,6 +275,7 @@ pub(crate) fn file() -> FileReport {
             torque("Vacuum pod", "2 bolts M6x1 × 16", 9.0, true),
             torque("Undertray", "8 screws M6x1 × 16", 8.0, false),
         ],
+        tray_photos: Vec::new(),
         tray: tray(),
         time: vec![
             TimeRow {
@@ -324,4 +325,13 @@ pub(crate) fn wiper() -> WiperSheet {
         day: s("9 November 2026"),
         language: s("en"),
     }
+}
+
+/// A grey picture of 4 × 2 pixels.
+pub(crate) fn wide_png() -> Vec<u8> {
+    b"\x89\x50\x4e\x47\x0d\x0a\x1a\x0a\x00\x00\x00\x0d\x49\x48\x44\x52\x00\x00\x00\
+      \x04\x00\x00\x00\x02\x08\x00\x00\x00\x00\x5a\xc3\x22\xbf\x00\x00\x00\x0e\x49\
+      \x44\x41\x54\x78\x9c\x63\x38\x01\x04\x0c\x20\x02\x00\x1f\x4a\x06\x41\x50\xae\
+      \xae\x90\x00\x00\x00\x00\x49\x45\x4e\x44\xae\x42\x60\x82"
+        .to_vec()
 }

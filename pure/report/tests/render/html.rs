@@ -1,6 +1,6 @@
 //! HTML: plain elements, and payloads that stay text.
 
-use pages::{Block, Choice, Page, Photo, Table, pair};
+use pages::{Block, Choice, Page, Photo, PhotoMark, Table, pair};
 use report::{block, document, html};
 
 const PAYLOADS: [&str; 6] = [
@@ -33,7 +33,7 @@ fn payload_page(payload: &str) -> Page {
     page.blocks.push(Block::Choices(vec![choice]));
     page.blocks.push(Block::Sign(vec![payload.into()]));
     let bytes = b"no photo".to_vec();
-    page.blocks.push(Block::Photo(Photo { caption: payload.into(), bytes }));
+    page.blocks.push(Block::Photo(Photo::plain(payload, bytes)));
     let items = [pages::MapItem {
         title: payload.to_owned(),
         state: pages::MapState::Off,
@@ -135,10 +135,28 @@ fn done_and_open_are_spoken_too() {
 #[test]
 fn photos_are_carried_or_named() {
     let png = b"\x89PNG\r\n\x1a\n".to_vec();
-    let photo = |bytes| Block::Photo(Photo { caption: "Rod".into(), bytes });
+    let photo = |bytes| Block::Photo(Photo::plain("Rod", bytes));
     assert!(block(&photo(png)).contains("data:image/png;base64,iVBORw0KGgo="));
     assert!(
         block(&photo(vec![0xff, 0xd8, 0xff])).contains("data:image/jpeg;base64,/9j/")
     );
     assert_eq!(block(&photo(vec![1, 2, 3])), "<p class=\"quiet\">Photo: Rod</p>");
+}
+
+/// A mark stands at its share of the photo's size, and is spoken too.
+#[test]
+fn marks_stand_where_they_were_set() {
+    let mark = |label: &str, settled| PhotoMark {
+        label: label.to_owned(),
+        x: 0.25,
+        y: 0.5,
+        settled,
+    };
+    let marks = vec![mark("3", false), mark("4", true)];
+    let photo = Photo { marks, ..Photo::plain("Rod", crate::demo::wide_png()) };
+    let html = block(&Block::Photo(photo));
+    assert!(html.contains("viewBox=\"0 0 4 2\""), "{html}");
+    assert_eq!(html.matches("cx=\"1.0\" cy=\"1.0\" r=\"0.2\"").count(), 2);
+    assert!(html.contains("aria-label=\"Rod, marked: 3, 4\""));
+    assert!(html.contains("fill=\"#bbb\"") && html.contains(">3</text>"));
 }

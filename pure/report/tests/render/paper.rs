@@ -4,7 +4,7 @@
 use std::io::Write;
 use std::process::{Command, Stdio};
 
-use pages::{Block, Page, Photo, pair};
+use pages::{Block, Page, Photo, PhotoMark, pair};
 use report::{
     LONGEST_CODE, Label, LabelSheet, PdfOptions, ReportError, Stamp, labels, notice, pdf,
     qr,
@@ -148,11 +148,33 @@ fn a_broken_photo_is_named() {
     for bytes in
         [b"\x89PNG\r\n\x1a\nbroken".to_vec(), vec![0xff, 0xd8, 0xff, 0, 1], vec![7]]
     {
-        page.blocks.push(Block::Photo(Photo { caption: "Vane rod".into(), bytes }));
+        page.blocks.push(Block::Photo(Photo::plain("Vane rod", bytes)));
     }
     let bytes = pdf(&[page], &options()).unwrap();
     if let Some(text) = read_back(&bytes) {
         assert_eq!(text.matches("could not be read").count(), 3, "{text}");
+    }
+}
+
+/// What is marked on a photo is on its paper.
+#[test]
+fn marks_are_printed_on_their_photo() {
+    let marks = [("31", 0.1), ("47", 0.9)].map(|(label, x)| PhotoMark {
+        label: label.to_owned(),
+        x,
+        y: 0.5,
+        settled: false,
+    });
+    let photo = Photo {
+        marks: marks.to_vec(),
+        ..Photo::plain("Vane rod", crate::demo::wide_png())
+    };
+    let mut page = Page::new("Photos", "en");
+    page.blocks.push(Block::Photo(photo));
+    let bytes = pdf(&[page], &options()).unwrap();
+    if let Some(text) = read_back(&bytes) {
+        assert!(text.contains("31") && text.contains("47"), "{text}");
+        assert!(!text.contains("could not be read"), "{text}");
     }
 }
 

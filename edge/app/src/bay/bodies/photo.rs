@@ -19,7 +19,7 @@ impl Bay {
         {
             car.item(item)?;
         }
-        let photo = pages::Photo { caption: "".into(), bytes: bytes.to_vec() };
+        let photo = pages::Photo::plain("", bytes.to_vec());
         if photo.format().is_none() {
             return Err(
                 Problem::wrong("photo", "this file is no photo").hint("a JPEG or a PNG")
