@@ -101,9 +101,14 @@
     input.value = "";
   };
 
-  // Each tap on a photo says where the next one sat.
-  const mark = (svg, event) => {
-    const box = svg.getBoundingClientRect();
+  const make = (name, attributes) => {
+    const made = document.createElementNS("http://www.w3.org/2000/svg", name);
+    Object.entries(attributes).forEach(([key, value]) => made.setAttribute(key, value));
+    return made;
+  };
+
+  // Each tap on a photo says where the next one sat: x and y are shares of its width and height.
+  const mark = (svg, x, y) => {
     const row = svg.closest("figure").querySelector("[data-marks]");
     const field = row.querySelector("[name=say]");
     const marks = field.value ? field.value.split(";") : [];
@@ -115,15 +120,9 @@
       svg.querySelectorAll("g").forEach((old) => old.remove());
     }
     const [cell, hole] = cells[marks.length].split(":");
-    const [x, y] = [(event.clientX - box.left) / box.width, (event.clientY - box.top) / box.height];
     const { width, height } = svg.viewBox.baseVal;
     marks.push(`${hole}@${x.toFixed(4)}x${y.toFixed(4)}`);
     field.value = marks.join(";");
-    const make = (name, attributes) => {
-      const made = document.createElementNS("http://www.w3.org/2000/svg", name);
-      Object.entries(attributes).forEach(([key, value]) => made.setAttribute(key, value));
-      return made;
-    };
     const group = make("g", {});
     const radius = Number(svg.dataset.radius);
     const text = make("text", { x: x * width, y: y * height, "font-size": radius * 1.2 });
@@ -135,6 +134,35 @@
     say(next ? `${cell} marked. Next: ${next.split(":")[0]}.` : `${cell} marked. That is all of them.`);
   };
 
+  // By keyboard: arrows move a cross over the photo, Enter marks where it stands.
+  const STEP = 0.02;
+  const WAYS = { ArrowLeft: [-STEP, 0], ArrowRight: [STEP, 0], ArrowUp: [0, -STEP], ArrowDown: [0, STEP] };
+  const cross = (svg, [dx, dy]) => {
+    const within = (share) => Math.min(1, Math.max(0, share));
+    const x = within(Number(svg.dataset.x ?? 0.5) + dx);
+    const y = within(Number(svg.dataset.y ?? 0.5) + dy);
+    Object.assign(svg.dataset, { x, y });
+    const { width, height } = svg.viewBox.baseVal;
+    const arm = Number(svg.dataset.radius);
+    const d = `M${x * width - arm} ${y * height}h${2 * arm}M${x * width} ${y * height - arm}v${2 * arm}`;
+    svg.querySelectorAll("path").forEach((old) => old.remove());
+    // A light one below, so that it is seen on dark metal too.
+    svg.append(make("path", { d, class: "under" }), make("path", { d }));
+  };
+
+  document.addEventListener("keydown", (event) => {
+    const svg = event.target.closest("svg[data-cells]");
+    const way = WAYS[event.key];
+    if (!svg || !(way || event.key === "Enter")) {
+      return;
+    }
+    event.preventDefault();
+    cross(svg, way ?? [0, 0]);
+    if (!way) {
+      mark(svg, Number(svg.dataset.x), Number(svg.dataset.y));
+    }
+  });
+
   document.addEventListener("change", (event) => {
     if (event.target.dataset.photo && event.target.files.length > 0) {
       sendPhoto(event.target);
@@ -144,7 +172,8 @@
   document.addEventListener("click", (event) => {
     const svg = event.target.closest("svg[data-cells]");
     if (svg) {
-      mark(svg, event);
+      const box = svg.getBoundingClientRect();
+      mark(svg, (event.clientX - box.left) / box.width, (event.clientY - box.top) / box.height);
     } else if (event.target.closest("[data-again]")) {
       const figure = event.target.closest("figure");
       figure.querySelector("[data-marks] [name=say]").value = "";

@@ -11,6 +11,7 @@ mod graph;
 mod groups;
 mod holds;
 pub mod judge;
+mod lines;
 mod planner;
 mod policy;
 mod problem;

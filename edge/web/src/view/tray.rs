@@ -77,8 +77,8 @@ fn pictured(item: &ItemOf, photo: &PhotoOf, path: &str) -> Markup {
     html! {
         figure.marked {
             figcaption { (Said(&photo.title)) }
-            svg viewBox={ "0 0 " (width) " " (height) } role="img" data-cells=(Said(cells.join(" ")))
-                data-radius=(radius) aria-label={ "Photo of " (Said(&photo.title)) (told(photo)) } {
+            svg viewBox={ "0 0 " (width) " " (height) } role="img" tabindex="0" data-cells=(Said(cells.join(" ")))
+                data-radius=(radius) aria-label={ "Photo of " (Said(&photo.title)) (told(photo)) ". Arrow keys move the cross, Enter marks." } {
                 image href={ (path) "/photo/" (Said(&photo.event)) } width=(width) height=(height) {}
                 @for hole in &photo.holes {
                     g class=[(hole.state == Hole::Back).then_some("back")] {

@@ -445,6 +445,11 @@ async fn a_photo_is_kept_shown_and_marked_with_its_cells() {
     assert!(page.contains(&format!("href=\"{address}\"")), "{page}");
     let value = format!("holes:{}=", photo.event);
     assert!(page.contains(&format!("value=\"{value}\"")), "the form that keeps them");
+    // WCAG 2.1.1: what a tap does, the keyboard does too.
+    assert!(
+        page.contains("tabindex=\"0\"") && page.contains("Arrow keys move"),
+        "{page}"
+    );
     let tap = "9".repeat(32);
     let marks = [
         ("ref", tap.as_str()),
