@@ -51,6 +51,8 @@ impl Allowance<'_> {
 
 /// Expansions for the proof before the plan has its turn.
 const FOR_PROOF: u32 = 64;
+/// One part in so many of the memory is for what is not counted: small tables, the allocator.
+const UNSEEN: usize = 8;
 /// Share of a state's gap that its best outcome may close before the others are looked at.
 const PATIENCE: f64 = 0.02;
 /// Expansions that each group gets for a visit to a state, paid out when visits double.
@@ -275,8 +277,9 @@ impl Search {
 
     /// Whether the limits leave room.
     pub(crate) fn has_room(&self) -> bool {
+        let unseen = self.limits.bytes.div_euclid(UNSEEN);
         self.size() < self.limits.nodes
-            && self.bytes() + self.growth() < self.limits.bytes
+            && self.bytes() + self.growth() < self.limits.bytes - unseen
     }
 
     /// Memory that the next state may take, bytes: small tables double.
