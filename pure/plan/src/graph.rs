@@ -51,8 +51,9 @@ impl Edge {
 
 /// Part of an act's gap that is hoped to be won before it was ever tried, and how many tries
 /// halve that: on a seeded 14-suspect sheet plans came out 15 % cheaper than by following the
-/// best known acts alone.
-const HOPE: f64 = 0.3;
+/// best known acts alone. With 2,000 states, plans of 60 seeded sheets are at worst 1.0 % above the
+/// best for a hope of 0.4, and 1.9 % or more for 0.3 and 0.5.
+const HOPE: f64 = 0.4;
 const WEARY: f64 = 16.0;
 
 /// An outcome of an act.
