@@ -85,6 +85,7 @@ impl Search {
         if !self.graph.node(at).expanded {
             self.expand(at, state);
         }
+        self.open_all(at, state);
         self.graph.refresh_all(at);
         let edges = self.graph.node(at).edges.clone();
         edges

@@ -39,6 +39,8 @@ pub(crate) struct Edge {
     tries: u16,
     /// Not yet shown to be dearer than the best.
     pub(crate) alive: bool,
+    /// Whether its outcomes were entered.
+    pub(crate) open: bool,
 }
 
 impl Edge {
@@ -175,33 +177,31 @@ impl Graph {
         &self.kids[kids.start as usize..kids.end as usize]
     }
 
-    /// Adds an act with its outcomes to the state that is being expanded.
-    pub(crate) fn add_edge(&mut self, act: usize, cost: f64, kids: &[Kid]) {
-        let first = place(self.kids.len());
-        make_room(&mut self.kids, kids.len());
-        self.kids.extend_from_slice(kids);
-        let kids = first..place(self.kids.len());
-        let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
-        let act = place(act);
-        make_room(&mut self.edges, 1);
-        self.edges.push(Edge { act, kids, cost, low, high, tries: 0, alive: true });
-        let edge = place(self.edges.len() - 1);
-        self.refresh(edge);
-    }
-
-    /// Adds an act that is dearer than the best by its lower bound alone.
-    pub(crate) fn add_dear(&mut self, act: usize, low: f64) {
-        let high = f64::INFINITY;
+    /// Adds an act to the state that is being expanded, with the lower bound that is at hand
+    /// while its outcomes are not entered.
+    pub(crate) fn add_edge(&mut self, act: usize, cost: f64, (low, alive): (f64, bool)) {
         make_room(&mut self.edges, 1);
         self.edges.push(Edge {
             act: place(act),
             kids: 0..0,
-            cost: low,
+            cost,
             low,
-            high,
+            high: f64::INFINITY,
             tries: 0,
-            alive: false,
+            alive,
+            open: false,
         });
+    }
+
+    /// Gives an act its outcomes.
+    pub(crate) fn open(&mut self, edge: u32, kids: &[Kid]) {
+        let first = place(self.kids.len());
+        make_room(&mut self.kids, kids.len());
+        self.kids.extend_from_slice(kids);
+        let kids = first..place(self.kids.len());
+        let opened = &mut self.edges[edge as usize];
+        (opened.kids, opened.open) = (kids, true);
+        self.refresh(edge);
     }
 
     /// Closes the expansion that began when there were `first` edges.
@@ -214,7 +214,10 @@ impl Graph {
 
     /// Bounds of an act from those of its outcomes; whether the lower one moved.
     pub(crate) fn refresh(&mut self, edge: u32) -> bool {
-        let Edge { cost, .. } = self.edges[edge as usize];
+        let Edge { cost, open, .. } = self.edges[edge as usize];
+        if !open {
+            return false;
+        }
         let (mut low, mut high) = (cost, cost);
         for kid in self.kids_of(edge) {
             let node = &self.nodes[kid.node as usize];
@@ -300,13 +303,16 @@ impl Graph {
     }
 }
 
-/// A full table grows by one part in so many.
+/// A full table grows by one part in so many, a short one doubles.
 const GROWTH: usize = 8;
+/// Entries of a short table.
+const SHORT: usize = 16_384;
 
 /// Room for so many more. Doubling would leave half of the memory that is allowed to no use.
 fn make_room<T>(table: &mut Vec<T>, more: usize) {
     if table.capacity() - table.len() < more {
-        table.reserve_exact(table.len().div_ceil(GROWTH).max(more));
+        let next = table.len().div_ceil(GROWTH).max(table.len().min(SHORT));
+        table.reserve_exact(next.max(more));
     }
 }
 

@@ -11,6 +11,7 @@ use std::sync::Arc;
 use sheet::ItemSet;
 use weigh::{Done, bit};
 
+use crate::partition;
 use crate::problem::{Effect, Kind, NEGLIGIBLE, Problem};
 use crate::search::{Allowance, Limits, NOTHING_MORE, Search};
 use crate::state::{OffIx, Proving, State, Trips};
@@ -37,7 +38,7 @@ pub(crate) struct Group {
 }
 
 impl Group {
-    fn new(whole: &Problem, causes: Vec<usize>) -> Self {
+    pub(crate) fn new(whole: &Problem, causes: Vec<usize>) -> Self {
         let problem = whole.among(&causes);
         let (mut items, mut checks, mut repairs) = (ItemSet::EMPTY, 0, 0);
         let drives =
@@ -67,6 +68,27 @@ impl Group {
                 .iter()
                 .any(|a| a.kind == Kind::Check && !a.fixes.is_empty()),
             within: State::default(),
+        }
+    }
+
+    /// What telling its causes apart adds to a lower bound of `state`, after so many
+    /// expansions.
+    pub(crate) fn worth(
+        &mut self,
+        trips: &Trips,
+        state: &State,
+        allowed: Allowance<'_>,
+    ) -> f64 {
+        self.cost(trips, state, allowed).map_or(0.0, |(share, cost)| share * cost)
+    }
+
+    /// Has parts of the group told in its own bounds.
+    fn split(&mut self, trips: &Trips, state: &State, keep_on: &dyn Fn() -> bool) {
+        if self.causes.len() > 2 {
+            let _ = self.cost(trips, state, NOTHING_MORE);
+            let half = self.causes.len().div_ceil(2);
+            let parts = parted(&self.search, &self.within, (half, keep_on));
+            self.search.tell(parts);
         }
     }
 
@@ -147,93 +169,18 @@ impl Group {
     }
 }
 
-/// Smallest and largest size that groups may have at most.
-const SIZES: (usize, usize) = (4, 8);
-/// Expansions for trying a pair of causes.
-const FOR_TRYING: u32 = 20;
-/// With more causes than this, only the likeliest are tried together.
-const MOST_TRIED: usize = 12;
-
-/// Most causes of a group where so many are possible: two groups hide least of what each costs
-/// the other, as long as they are small enough to be searched to their end.
-pub(crate) fn largest(causes: usize) -> usize {
-    causes.div_ceil(2).clamp(SIZES.0, SIZES.1)
-}
-
 /// Groups of at most `largest` causes that are dear not to know apart at `state`, each with
 /// groups of half that size in turn; none where `keep_on` says no before they are known.
-pub(crate) fn chosen(
+pub(crate) fn parted(
     search: &Search,
     state: &State,
     (largest, keep_on): (usize, &dyn Fn() -> bool),
 ) -> Vec<Group> {
-    let problem = &search.problem;
-    let trips = &search.trips;
-    let share = |cause: usize| state.odds[cause] + state.held[cause];
-    let mut causes: Vec<usize> =
-        (0..problem.causes()).filter(|c| share(*c) > 0.0).collect();
-    causes.sort_by(|a, b| share(*b).total_cmp(&share(*a)).then(a.cmp(b)));
-    let tried = &causes[..causes.len().min(MOST_TRIED)];
-    let trying = Allowance { expansions: FOR_TRYING, keep_on };
-    let cost = |causes: Vec<usize>| {
-        let mut group = Group::new(problem, causes);
-        group.cost(trips, state, trying).map_or(0.0, |(share, cost)| share * cost)
-    };
-    let alone: Vec<f64> = tried.iter().map(|cause| cost(vec![*cause])).collect();
-    let mut worth = vec![vec![0.0; tried.len()]; tried.len()];
-    for one in 0..tried.len() {
-        for other in one + 1..tried.len() {
-            if !keep_on() {
-                return Vec::new();
-            }
-            let both = cost(vec![tried[one], tried[other]]);
-            let gain = both - alone[one] - alone[other];
-            (worth[one][other], worth[other][one]) = (gain, gain);
-        }
-    }
-    let mut clusters = clusters(&worth, largest);
-    clusters.iter_mut().flatten().for_each(|one| *one = tried[*one]);
-    clusters.extend(causes[tried.len()..].iter().map(|cause| vec![*cause]));
-    let mut groups: Vec<Group> = Vec::new();
-    for mut causes in clusters {
-        causes.sort_unstable();
-        let mut group = Group::new(problem, causes);
-        if group.causes.len() > 2 {
-            let _ = group.cost(trips, state, NOTHING_MORE);
-            let within = group.within.clone();
-            let half = group.causes.len().div_ceil(2);
-            let parts = chosen(&group.search, &within, (half, keep_on));
-            group.search.tell(parts);
-        }
-        groups.push(group);
+    let mut groups = partition::chosen(search, state, (largest, keep_on));
+    for group in &mut groups {
+        group.split(&search.trips, state, keep_on);
     }
     groups
-}
-
-/// Merges what is worth most together, up to `largest` in one.
-fn clusters(worth: &[Vec<f64>], largest: usize) -> Vec<Vec<usize>> {
-    let mut clusters: Vec<Vec<usize>> = (0..worth.len()).map(|one| vec![one]).collect();
-    loop {
-        let mut best: Option<(f64, usize, usize)> = None;
-        for a in 0..clusters.len() {
-            for b in a + 1..clusters.len() {
-                let (one, other) = (&clusters[a], &clusters[b]);
-                if one.len() + other.len() > largest {
-                    continue;
-                }
-                let gain: f64 =
-                    one.iter().flat_map(|x| other.iter().map(|y| worth[*x][*y])).sum();
-                let pairs = u32::try_from(one.len() * other.len()).unwrap_or(u32::MAX);
-                let gain = gain / f64::from(pairs).sqrt();
-                if gain > 0.0 && best.is_none_or(|(have, _, _)| gain > have) {
-                    best = Some((gain, a, b));
-                }
-            }
-        }
-        let Some((_, a, b)) = best else { return clusters };
-        let merged = clusters.remove(b);
-        clusters[a].extend(merged);
-    }
 }
 
 /// For a certificate.

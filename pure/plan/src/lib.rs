@@ -12,6 +12,7 @@ mod groups;
 mod holds;
 pub mod judge;
 mod lines;
+mod partition;
 mod planner;
 mod policy;
 mod problem;

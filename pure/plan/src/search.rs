@@ -10,6 +10,7 @@ use std::sync::Arc;
 use crate::corner::Corners;
 use crate::graph::{Bounds, Graph, Kid, Node};
 use crate::groups::{self, Group};
+use crate::partition;
 use crate::problem::{Kind, Problem};
 use crate::state::{State, Trips, tie};
 use crate::tail::Tail;
@@ -69,8 +70,11 @@ pub(crate) struct Search {
     pub(crate) groups: Vec<Group>,
     pub(crate) graph: Graph,
     pub(crate) tail: Tail,
-    /// States of an act's outcomes while they are worked out.
-    outcomes: Vec<State>,
+    /// An outcome's state and an act's outcomes while they are worked out.
+    next: State,
+    kids: Vec<Kid>,
+    /// States that are no longer needed.
+    pub(crate) spare: Vec<State>,
     /// Expansions so far.
     expansions: usize,
     /// After so many expansions for the proof a walk for the plan.
@@ -89,7 +93,9 @@ impl Search {
             groups: Vec::new(),
             graph: Graph::default(),
             tail: Tail::default(),
-            outcomes: Vec::new(),
+            next: State::default(),
+            kids: Vec::new(),
+            spare: Vec::new(),
             expansions: 0,
             per_walk: PER_WALK.0,
             limits,
@@ -106,8 +112,8 @@ impl Search {
             self.first_walks(root, keep_on);
         }
         if self.open(at) && self.groups.is_empty() {
-            let largest = groups::largest(self.problem.causes());
-            self.groups = groups::chosen(self, root, (largest, keep_on));
+            let largest = partition::largest(self.problem.causes());
+            self.groups = groups::parted(self, root, (largest, keep_on));
         }
         while self.open(at) && self.has_room() && keep_on() {
             if self.limits.step_only && self.first_step_stands(root) {
@@ -177,6 +183,12 @@ impl Search {
                 return learnt;
             }
             let Some(edge) = view.best else { return learnt };
+            if !self.graph.edge(edge).open {
+                self.open_edge(edge, state);
+                view = self.graph.update(at);
+                learnt = true;
+                continue;
+            }
             // Outcomes may have been met on other ways since.
             if self.graph.refresh(edge) {
                 view = self.graph.update(at);
@@ -188,6 +200,7 @@ impl Search {
             let room = (until.min(view.second) - view.least).max(PATIENCE * (high - low));
             let kid_until = self.graph.node(kid.node).low + room / kid.p;
             let more = self.dig(kid.node, &next, kid_until, left);
+            self.spare.push(next);
             self.graph.refresh(edge);
             view = self.graph.update(at);
             if !more {
@@ -336,15 +349,15 @@ impl Search {
         at
     }
 
+    /// Gives a state its acts, each with the corners' bound: an act's outcomes are entered
+    /// when it promises most.
     pub(crate) fn expand(&mut self, at: u32, state: &State) {
         let problem = Arc::clone(&self.problem);
         let first = self.graph.edges.len();
         self.expansions += 1;
         let high = self.graph.node(at).high;
         let dear = high + 2.0 * tie(high);
-        let mut outcomes = std::mem::take(&mut self.outcomes);
-        let mut kids: Vec<Kid> = Vec::new();
-        let mut lows: Vec<f64> = Vec::new();
+        let mut next = std::mem::take(&mut self.next);
         let from = self.corners.spot(&problem, &mut self.trips, state);
         for (place, act) in problem.acts.iter().enumerate() {
             if !state.allows(act) {
@@ -353,43 +366,66 @@ impl Search {
             let trip = self.trips.trip(&problem, state.off, place);
             let cost = trip.cost + act.pay + state.extra(&problem, act);
             let mut low = cost;
-            let mut count = 0;
-            kids.clear();
-            lows.clear();
             let mut corner = None;
             for outcome in 0..act.effect.outcomes() {
-                if outcomes.len() <= count {
-                    outcomes.push(State::default());
-                }
-                let next = &mut outcomes[count];
-                let Some(p) = state.after(act, outcome, trip.to, next) else { continue };
+                let Some(p) = state.after(act, outcome, trip.to, &mut next) else {
+                    continue;
+                };
                 // All outcomes leave the same things off and done.
                 let spot = *corner.get_or_insert_with(|| {
                     let way = (from, place);
-                    self.corners.spot_after(&problem, &mut self.trips, way, next)
+                    self.corners.spot_after(&problem, &mut self.trips, way, &next)
                 });
-                let kid_low = self.corners.at(&self.trips, spot, next);
-                low += p * kid_low;
-                lows.push(kid_low);
-                let outcome = u32::try_from(outcome).unwrap_or(u32::MAX);
-                kids.push(Kid { p, node: 0, outcome });
-                count += 1;
+                low += p * self.corners.at(&self.trips, spot, &next);
             }
-            if low > dear {
-                self.graph.add_dear(place, low);
-                continue;
-            }
-            for ((kid, low), next) in kids.iter_mut().zip(&lows).zip(&outcomes) {
-                let fingerprint = next.fingerprint();
-                kid.node = match self.graph.find(fingerprint) {
-                    Some(known) => known,
-                    None => self.enter(next, fingerprint, *low),
-                };
-            }
-            self.graph.add_edge(place, cost, &kids);
+            self.graph.add_edge(place, cost, (low, low <= dear));
         }
-        self.outcomes = outcomes;
+        self.next = next;
         self.graph.close_expansion(at, first);
+    }
+
+    /// Enters the outcomes of an act, where they are not there yet.
+    pub(crate) fn open_edge(&mut self, edge: u32, state: &State) {
+        let (open, place) = {
+            let edge = self.graph.edge(edge);
+            (edge.open, edge.act as usize)
+        };
+        if open {
+            return;
+        }
+        let problem = Arc::clone(&self.problem);
+        let act = &problem.acts[place];
+        let to = self.trips.trip(&problem, state.off, place).to;
+        let from = self.corners.spot(&problem, &mut self.trips, state);
+        let mut next = std::mem::take(&mut self.next);
+        let mut kids = std::mem::take(&mut self.kids);
+        kids.clear();
+        let mut corner = None;
+        for outcome in 0..act.effect.outcomes() {
+            let Some(p) = state.after(act, outcome, to, &mut next) else { continue };
+            let fingerprint = next.fingerprint();
+            let node = self.graph.find(fingerprint).unwrap_or_else(|| {
+                let spot = *corner.get_or_insert_with(|| {
+                    let way = (from, place);
+                    self.corners.spot_after(&problem, &mut self.trips, way, &next)
+                });
+                let low = self.corners.at(&self.trips, spot, &next);
+                self.enter(&next, fingerprint, low)
+            });
+            let outcome = u32::try_from(outcome).unwrap_or(u32::MAX);
+            kids.push(Kid { p, node, outcome });
+        }
+        self.graph.open(edge, &kids);
+        (self.next, self.kids) = (next, kids);
+    }
+
+    /// Enters the outcomes of all acts of a state that may be best.
+    pub(crate) fn open_all(&mut self, at: u32, state: &State) {
+        for edge in self.graph.node(at).edges.clone() {
+            if self.graph.edge(edge).alive {
+                self.open_edge(edge, state);
+            }
+        }
     }
 }
 

@@ -208,7 +208,8 @@ impl State {
         act.cures.iter().map(|(cause, share)| share * self.odds[*cause]).sum()
     }
 
-    fn moves(&self, act: &Act) -> bool {
+    /// Whether the act puts anything right here.
+    pub(crate) fn moves(&self, act: &Act) -> bool {
         act.cures.iter().any(|(cause, share)| share * self.odds[*cause] > 0.0)
     }
 

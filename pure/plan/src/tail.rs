@@ -26,6 +26,8 @@ const LONGEST: usize = 4;
 pub(crate) struct Tail {
     state: State,
     costs: Costs,
+    /// Repairs that put anything right where it starts, by their places in `Problem::repairs`.
+    useful: Vec<usize>,
 }
 
 impl Tail {
@@ -38,6 +40,11 @@ impl Tail {
         stop: f64,
     ) -> (f64, Move) {
         let mut best = (stop, Move::Stop);
+        self.useful.clear();
+        self.useful.extend((0..problem.repairs.len()).filter(|nth| {
+            let act = &problem.acts[problem.repairs[*nth]];
+            start.done.repairs & bit(act.place) == 0 && start.moves(act)
+        }));
         let provable = start.proofs_open()
             && problem
                 .proofs
@@ -47,9 +54,8 @@ impl Tail {
         let ways = [Chain::Plain, Chain::RepairFirst, Chain::ProofFirst];
         for way in ways.into_iter().take(if provable { 3 } else { 2 }) {
             self.state.clone_from(start);
-            if let Some(chain) =
-                chain(problem, trips, (&mut self.state, &mut self.costs), (way, best.0))
-            {
+            let room = (&mut self.state, &mut self.costs, &*self.useful);
+            if let Some(chain) = chain(problem, trips, room, (way, best.0)) {
                 best = (chain.0, Move::Act(chain.1));
             }
         }
@@ -73,7 +79,7 @@ enum Chain {
 fn chain(
     problem: &Problem,
     trips: &mut Trips,
-    (state, costs): (&mut State, &mut Costs),
+    (state, costs, useful): (&mut State, &mut Costs, &[usize]),
     (way, enough): (Chain, f64),
 ) -> Option<(f64, usize)> {
     let mut first = None;
@@ -96,7 +102,9 @@ fn chain(
             best = best.min(paid + reached * state.stop(problem, trips).1);
         }
         proving = way != Chain::Plain;
-        let Some(place) = best_repair(problem, trips, (state, costs)) else { break };
+        let Some(place) = best_repair(problem, trips, (state, costs, useful)) else {
+            break;
+        };
         first.get_or_insert(place);
         let act = &problem.acts[place];
         let trip = trips.trip(problem, state.off, place);
@@ -114,11 +122,12 @@ fn chain(
 fn best_repair(
     problem: &Problem,
     trips: &mut Trips,
-    (state, costs): (&State, &mut Costs),
+    (state, costs, useful): (&State, &mut Costs, &[usize]),
 ) -> Option<usize> {
     let costs = costs.from(problem, trips, state.off);
     let mut best: Option<(f64, f64, usize)> = None;
-    for (&place, &cost) in problem.repairs.iter().zip(costs) {
+    for &nth in useful {
+        let (place, cost) = (problem.repairs[nth], costs[nth]);
         let act = &problem.acts[place];
         if state.done.repairs & bit(act.place) != 0 {
             continue;

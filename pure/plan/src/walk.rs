@@ -109,9 +109,11 @@ impl Search {
             let at = path[path.len() - 1];
             if !self.graph.node(at).expanded {
                 self.expand(at, &state);
+                self.open_all(at, &state);
                 learnt = true;
                 break;
             }
+            self.open_all(at, &state);
             let edge = match forced.take() {
                 Some(edge) => Some(edge),
                 None => self.least_edge(at, aim),
@@ -124,7 +126,7 @@ impl Search {
             let Some(kid) = kid else { break };
             let act = self.graph.edge(edge).act;
             let Some(next) = self.step(&state, act, kid.outcome) else { break };
-            state = next;
+            self.spare.push(std::mem::replace(&mut state, next));
             path.push(kid.node);
         }
         for at in path.into_iter().rev() {
@@ -142,7 +144,7 @@ impl Search {
     ) -> Option<State> {
         let (act, outcome) = (act as usize, outcome as usize);
         let to = self.trips.trip(&self.problem, state.off, act).to;
-        let mut next = State::default();
+        let mut next = self.spare.pop().unwrap_or_default();
         state.after(&self.problem.acts[act], outcome, to, &mut next)?;
         Some(next)
     }

@@ -113,7 +113,7 @@ impl Writer<'_, '_> {
             }
             let largest = members.len().div_ceil(2);
             let mut parts = Vec::new();
-            for group in groups::chosen(self.search, &within, (largest, &|| true)) {
+            for group in groups::parted(self.search, &within, (largest, &|| true)) {
                 let causes: Vec<usize> =
                     group.members().iter().map(|c| live[*c]).collect();
                 if let Some(part) = self.rules.among(&causes) {
