@@ -57,7 +57,7 @@ impl Search {
     /// best known, else what the plain tail does.
     pub(crate) fn best_act(&mut self, state: &State) -> Move {
         let known = self.graph.find(state.fingerprint());
-        if let Some(at) = known.filter(|at| self.graph.node(*at).expanded) {
+        if let Some(at) = known.filter(|at| self.graph.node(*at).expanded()) {
             self.graph.refresh_all(at);
             let level = self.level(at);
             let node = self.graph.node(at);
@@ -82,7 +82,7 @@ impl Search {
     /// Every act of an expanded state with its bounds.
     pub(crate) fn choices(&mut self, state: &State) -> Vec<(usize, Bounds)> {
         let at = self.node(state);
-        if !self.graph.node(at).expanded {
+        if !self.graph.node(at).expanded() {
             self.expand(at, state);
         }
         self.open_all(at, state);

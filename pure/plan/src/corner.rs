@@ -168,18 +168,7 @@ impl Corners {
         place
     }
 
-    /// A cost that no policy from this state can go below.
-    pub(crate) fn bound(
-        &mut self,
-        problem: &Problem,
-        trips: &mut Trips,
-        state: &State,
-    ) -> f64 {
-        let place = self.spot(problem, trips, state);
-        self.at(trips, place, state)
-    }
-
-    /// The bound where the lines are at hand.
+    /// A cost that no policy from this state can go below; its lines are at hand.
     pub(crate) fn at(&self, trips: &Trips, place: Place, state: &State) -> f64 {
         let Some((fixed, present)) = state.odds.split_last() else { return 0.0 };
         let place = place.0 as usize;

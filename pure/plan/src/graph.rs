@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use hashbrown::HashTable;
 
+use crate::corner::Place;
 use crate::state::tie;
 
 /// A state met: its bounds, and its edges once expanded.
@@ -15,14 +16,32 @@ pub(crate) struct Node {
     pub(crate) stop: f64,
     key: Key,
     pub(crate) edges: Range<u32>,
-    /// How often the search came by, and when the groups are asked next.
+    /// The corners' lines that hold here.
+    pub(crate) lines: Place,
+    /// How often the search came by.
     pub(crate) visits: u32,
-    pub(crate) ask_at: u32,
     /// How often a walk tried what follows from here.
     tries: u16,
-    pub(crate) expanded: bool,
-    /// Whether the plain policy was followed from here.
-    pub(crate) followed: bool,
+    /// How often the groups were asked: next when so many doublings of visits are reached.
+    pub(crate) asked: u8,
+    pub(crate) stage: Stage,
+}
+
+/// How far a state was looked into.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Stage {
+    /// Its lower bound and the cost of stopping are known.
+    Met,
+    /// The plain policy was followed from here.
+    Followed,
+    /// Its acts are there.
+    Expanded,
+}
+
+impl Node {
+    pub(crate) fn expanded(&self) -> bool {
+        self.stage == Stage::Expanded
+    }
 }
 
 /// An act from a state.
@@ -139,7 +158,12 @@ impl Graph {
     }
 
     /// Enters a state that was not met before.
-    pub(crate) fn enter(&mut self, fingerprint: u128, bounds: Bounds, stop: f64) -> u32 {
+    pub(crate) fn enter(
+        &mut self,
+        fingerprint: u128,
+        (bounds, stage): (Bounds, Stage),
+        (stop, lines): (f64, Place),
+    ) -> u32 {
         let at = place(self.nodes.len());
         let key = Key::of(fingerprint);
         make_room(&mut self.nodes, 1);
@@ -149,11 +173,11 @@ impl Graph {
             stop,
             key,
             edges: 0..0,
+            lines,
             visits: 0,
-            ask_at: 1,
             tries: 0,
-            expanded: false,
-            followed: false,
+            asked: 0,
+            stage,
         });
         let nodes = &self.nodes;
         self.index.insert_unique(key.hash(), at, |at| nodes[*at as usize].key.hash());
@@ -209,7 +233,7 @@ impl Graph {
         let edges = place(first)..place(self.edges.len());
         let node = self.node_mut(at);
         node.edges = edges;
-        node.expanded = true;
+        node.stage = Stage::Expanded;
     }
 
     /// Bounds of an act from those of its outcomes; whether the lower one moved.
@@ -242,11 +266,11 @@ impl Graph {
 
     /// Carries bounds from the acts to their state; drops acts that are surely dearer.
     pub(crate) fn update(&mut self, at: u32) -> View {
-        let Node { low: was_low, high: was_high, stop, edges, expanded, .. } =
+        let Node { low: was_low, high: was_high, stop, edges, stage, .. } =
             self.nodes[at as usize].clone();
         let mut view =
             View { moved: false, best: None, least: stop, second: f64::INFINITY };
-        if !expanded {
+        if stage != Stage::Expanded {
             return view;
         }
         let mut high = stop.min(was_high);

@@ -7,8 +7,8 @@
 
 use std::sync::Arc;
 
-use crate::corner::Corners;
-use crate::graph::{Bounds, Graph, Kid, Node};
+use crate::corner::{Corners, Place};
+use crate::graph::{Bounds, Graph, Kid, Node, Stage};
 use crate::groups::{self, Group};
 use crate::partition;
 use crate::problem::{Kind, Problem};
@@ -162,7 +162,7 @@ impl Search {
             return true;
         }
         let mut learnt = self.ask_groups(at, state, left.keep_on);
-        if !self.graph.node(at).expanded {
+        if !self.graph.node(at).expanded() {
             if learnt && self.graph.node(at).low >= until {
                 return true;
             }
@@ -184,7 +184,7 @@ impl Search {
             }
             let Some(edge) = view.best else { return learnt };
             if !self.graph.edge(edge).open {
-                self.open_edge(edge, state);
+                self.open_edge(at, edge, state);
                 view = self.graph.update(at);
                 learnt = true;
                 continue;
@@ -215,9 +215,12 @@ impl Search {
     /// time; whether that is lower than what was known.
     fn follow_tail(&mut self, at: u32, state: &State) -> bool {
         let node = self.graph.node_mut(at);
-        let &mut Node { followed, low, high, .. } = node;
-        node.followed = true;
-        if followed || high - low <= tie(high) {
+        let &mut Node { stage, low, high, .. } = node;
+        if stage != Stage::Met {
+            return false;
+        }
+        node.stage = Stage::Followed;
+        if high - low <= tie(high) {
             return false;
         }
         let cost = self.tail.best(&self.problem, &mut self.trips, state, high).0;
@@ -235,10 +238,12 @@ impl Search {
         }
         let node = self.graph.node_mut(at);
         node.visits = node.visits.saturating_add(1);
-        if node.visits < node.ask_at || node.high - node.low <= tie(node.high) {
+        if node.visits.checked_shr(u32::from(node.asked)) == Some(0)
+            || node.high - node.low <= tie(node.high)
+        {
             return false;
         }
-        node.ask_at = node.ask_at.saturating_mul(2);
+        node.asked = node.asked.saturating_add(1).min(31);
         let expansions = node.visits.saturating_mul(FOR_GROUPS).min(MOST_FOR_GROUPS);
         let low = self.by_groups(state, Allowance { expansions, keep_on });
         let node = self.graph.node_mut(at);
@@ -328,14 +333,14 @@ impl Search {
         if let Some(at) = self.graph.find(fingerprint) {
             return at;
         }
-        let low = self.corners.bound(&self.problem, &mut self.trips, state);
-        self.enter(state, fingerprint, low)
+        let lines = self.corners.spot(&self.problem, &mut self.trips, state);
+        self.enter(state, fingerprint, lines)
     }
 
-    /// A node for a state that is new, with the corners' bound at hand.
-    fn enter(&mut self, state: &State, fingerprint: u128, corner: f64) -> u32 {
+    /// A node for a state that is new.
+    fn enter(&mut self, state: &State, fingerprint: u128, lines: Place) -> u32 {
         let stop = state.stop(&self.problem, &self.trips).1;
-        let (mut low, mut high) = (corner, stop);
+        let (mut low, mut high) = (self.corners.at(&self.trips, lines, state), stop);
         if low < high - tie(high) {
             if !self.late {
                 high = self.tail.best(&self.problem, &mut self.trips, state, stop).0;
@@ -344,9 +349,8 @@ impl Search {
                 low = low.max(self.by_groups(state, NOTHING_MORE));
             }
         }
-        let at = self.graph.enter(fingerprint, Bounds { low, high }, stop);
-        self.graph.node_mut(at).followed = !self.late;
-        at
+        let stage = if self.late { Stage::Met } else { Stage::Followed };
+        self.graph.enter(fingerprint, (Bounds { low, high }, stage), (stop, lines))
     }
 
     /// Gives a state its acts, each with the corners' bound: an act's outcomes are entered
@@ -358,7 +362,7 @@ impl Search {
         let high = self.graph.node(at).high;
         let dear = high + 2.0 * tie(high);
         let mut next = std::mem::take(&mut self.next);
-        let from = self.corners.spot(&problem, &mut self.trips, state);
+        let from = self.graph.node(at).lines;
         for (place, act) in problem.acts.iter().enumerate() {
             if !state.allows(act) {
                 continue;
@@ -385,7 +389,7 @@ impl Search {
     }
 
     /// Enters the outcomes of an act, where they are not there yet.
-    pub(crate) fn open_edge(&mut self, edge: u32, state: &State) {
+    pub(crate) fn open_edge(&mut self, at: u32, edge: u32, state: &State) {
         let (open, place) = {
             let edge = self.graph.edge(edge);
             (edge.open, edge.act as usize)
@@ -396,7 +400,7 @@ impl Search {
         let problem = Arc::clone(&self.problem);
         let act = &problem.acts[place];
         let to = self.trips.trip(&problem, state.off, place).to;
-        let from = self.corners.spot(&problem, &mut self.trips, state);
+        let from = self.graph.node(at).lines;
         let mut next = std::mem::take(&mut self.next);
         let mut kids = std::mem::take(&mut self.kids);
         kids.clear();
@@ -409,8 +413,7 @@ impl Search {
                     let way = (from, place);
                     self.corners.spot_after(&problem, &mut self.trips, way, &next)
                 });
-                let low = self.corners.at(&self.trips, spot, &next);
-                self.enter(&next, fingerprint, low)
+                self.enter(&next, fingerprint, spot)
             });
             let outcome = u32::try_from(outcome).unwrap_or(u32::MAX);
             kids.push(Kid { p, node, outcome });
@@ -423,7 +426,7 @@ impl Search {
     pub(crate) fn open_all(&mut self, at: u32, state: &State) {
         for edge in self.graph.node(at).edges.clone() {
             if self.graph.edge(edge).alive {
-                self.open_edge(edge, state);
+                self.open_edge(at, edge, state);
             }
         }
     }

@@ -107,7 +107,7 @@ impl Search {
         let mut learnt = false;
         loop {
             let at = path[path.len() - 1];
-            if !self.graph.node(at).expanded {
+            if !self.graph.node(at).expanded() {
                 self.expand(at, &state);
                 self.open_all(at, &state);
                 learnt = true;
