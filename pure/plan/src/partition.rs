@@ -14,10 +14,9 @@ use crate::state::{State, tie};
 const SIZES: (usize, usize) = (4, 8);
 /// Expansions for trying a pair of causes.
 const FOR_PAIRS: u32 = 20;
-/// Expansions for trying a group.
-const FOR_GROUPS: u32 = 60;
-/// Changes of places that are tried until one of them pays, the most promising first.
-const TRIED: usize = 16;
+/// Expansions for trying a group, and how many changes of places are tried until one of them
+/// pays, the most promising first: many with little work, then some with more.
+const ROUNDS: [(u32, usize); 2] = [(60, 16), (300, 8)];
 /// Share of the bound that putting causes together must be worth.
 const WORTH: f64 = 2e-3;
 /// Fewer causes are split by pairs alone.
@@ -60,8 +59,15 @@ struct Trial<'s> {
     search: &'s Search,
     state: &'s State,
     causes: Vec<usize>,
-    /// Groups that were made, with their worth.
-    made: HashMap<Vec<usize>, (f64, Group)>,
+    /// Groups that were made.
+    made: HashMap<Vec<usize>, Made>,
+}
+
+/// A group that was made, and its worth after so many expansions.
+struct Made {
+    group: Group,
+    expansions: u32,
+    worth: f64,
 }
 
 impl Trial<'_> {
@@ -75,7 +81,7 @@ impl Trial<'_> {
     fn group(&mut self, cluster: &[usize]) -> Group {
         let key = self.key(cluster);
         match self.made.remove(&key) {
-            Some((_, group)) => group,
+            Some(made) => made.group,
             None => Group::new(&self.search.problem, key),
         }
     }
@@ -103,15 +109,21 @@ impl Trial<'_> {
         Some((alone.iter().sum(), pairs))
     }
 
-    fn worth(&mut self, cluster: &[usize], keep_on: &dyn Fn() -> bool) -> f64 {
+    /// What telling a cluster apart adds, after so many expansions.
+    fn worth(&mut self, cluster: &[usize], trying: Allowance<'_>) -> f64 {
         let key = self.key(cluster);
         let Self { search, state, made, .. } = self;
         let made = made.entry(key).or_insert_with_key(|key| {
-            let mut group = Group::new(&search.problem, key.clone());
-            let allowed = Allowance { expansions: FOR_GROUPS, keep_on };
-            (group.worth(&search.trips, state, allowed), group)
+            let group = Group::new(&search.problem, key.clone());
+            Made { group, expansions: 0, worth: 0.0 }
         });
-        made.0
+        let more = trying.expansions.saturating_sub(made.expansions);
+        if more > 0 {
+            let allowed = Allowance { expansions: more, ..trying };
+            made.worth = made.group.worth(&search.trips, state, allowed);
+            made.expansions = trying.expansions;
+        }
+        made.worth
     }
 
     /// Lets causes change places as long as that pays; `false` where `keep_on` said no.
@@ -121,27 +133,30 @@ impl Trial<'_> {
         worth: &[Vec<f64>],
         keep_on: &dyn Fn() -> bool,
     ) -> bool {
-        loop {
-            let mut paid = false;
-            for swap in swaps(clusters, worth).into_iter().take(TRIED) {
-                if !keep_on() {
-                    return false;
+        for (expansions, tried) in ROUNDS {
+            let trying = Allowance { expansions, keep_on };
+            let mut pays = true;
+            while pays {
+                pays = false;
+                for swap in swaps(clusters, worth).into_iter().take(tried) {
+                    if !keep_on() {
+                        return false;
+                    }
+                    let (a, b) = swap.clusters;
+                    let (mut one, mut other) = (clusters[a].clone(), clusters[b].clone());
+                    std::mem::swap(&mut one[swap.places.0], &mut other[swap.places.1]);
+                    let have = self.worth(&clusters[a], trying)
+                        + self.worth(&clusters[b], trying);
+                    let then = self.worth(&one, trying) + self.worth(&other, trying);
+                    pays = then > have + tie(have);
+                    if pays {
+                        (clusters[a], clusters[b]) = (one, other);
+                        break;
+                    }
                 }
-                let (a, b) = swap.clusters;
-                let have =
-                    self.worth(&clusters[a], keep_on) + self.worth(&clusters[b], keep_on);
-                let (mut one, mut other) = (clusters[a].clone(), clusters[b].clone());
-                std::mem::swap(&mut one[swap.places.0], &mut other[swap.places.1]);
-                let then = self.worth(&one, keep_on) + self.worth(&other, keep_on);
-                if then > have + tie(have) {
-                    (clusters[a], clusters[b], paid) = (one, other, true);
-                    break;
-                }
-            }
-            if !paid {
-                return true;
             }
         }
+        true
     }
 }
 
