@@ -28,7 +28,7 @@ pub(crate) struct Node {
 }
 
 /// How far a state was looked into.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Stage {
     /// Its lower bound and the cost of stopping are known.
     Met,

@@ -238,9 +238,7 @@ impl Search {
         }
         let node = self.graph.node_mut(at);
         node.visits = node.visits.saturating_add(1);
-        if node.visits.checked_shr(u32::from(node.asked)) == Some(0)
-            || node.high - node.low <= tie(node.high)
-        {
+        if node.visits >> node.asked == 0 || node.high - node.low <= tie(node.high) {
             return false;
         }
         node.asked = node.asked.saturating_add(1).min(31);
