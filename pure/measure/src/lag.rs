@@ -4,6 +4,7 @@
 //! For a given τ the rest is solved exactly: between two samples the model is linear in
 //! (y0, K, K e^(a/τ)), so each interval that a may lie in costs a few sums.
 
+use crate::along::{crossing, least_between};
 use crate::chance::quantile;
 use crate::estimate::COVER;
 use crate::reading::count_f64;
@@ -12,10 +13,8 @@ use crate::steps::Step;
 /// Points of the first look along τ.
 const GRID: u32 = 48;
 
-/// Narrowings of a bracket of log τ by golden section, and by halves: to 1e-5 of the grid's
-/// spacing, far below any interval.
-const GOLDEN: usize = 24;
-const HALVINGS: usize = 18;
+/// How well the best log τ is found, in spacings of the first look: far below any interval.
+const FINE: f64 = 1e-5;
 
 /// Gaps between samples that differ by this share only are one: their decays differ by less.
 const SAME_GAP: f64 = 1e-9;
@@ -57,51 +56,99 @@ impl LagFit {
     }
 }
 
-/// Fits one τ to the steps given; `None` without steps or samples enough.
+/// Fits one τ to the steps given, with its interval; `None` without steps or samples enough.
 pub(crate) fn fit(steps: &[&Step]) -> Option<LagFit> {
-    let samples: usize = steps.iter().map(|s| s.samples.len()).sum();
-    let dof = count_f64(samples) - 3.0 * count_f64(steps.len()) - 1.0;
-    let (least, most) = tau_range(steps)?;
-    if dof < 1.0 {
-        return None;
-    }
-    let sums: Vec<Sums<'_>> = steps.iter().map(|step| Sums::of(step)).collect();
-    let one = |sums: &Sums<'_>, log_tau: f64| {
-        sums.fit(log_tau.exp()).map_or(f64::INFINITY, |f| f.sse)
-    };
-    let alone = |log_tau: f64| -> f64 { sums.iter().map(|s| one(s, log_tau)).sum() };
-    let sse = |log_tau: f64| -> f64 {
-        if samples < MANY_A_LOOK {
-            return alone(log_tau);
-        }
-        in_two(&sums, samples, |s| one(s, log_tau)).into_iter().sum()
-    };
-    let (low, high) = (least.ln(), most.ln());
-    let spacing = (high - low) / f64::from(GRID);
-    let grid: Vec<f64> = (0..=GRID).map(|i| low + spacing * f64::from(i)).collect();
-    let seen = in_two(&grid, samples, |log_tau| (alone(*log_tau), *log_tau));
-    let (_, best) = seen.into_iter().min_by(|a, b| a.0.total_cmp(&b.0))?;
-    let log_tau =
-        least_between((best - spacing).max(low), (best + spacing).min(high), &sse);
-    let tau_s = log_tau.exp();
-    let fits: Vec<Fit> = sums.iter().filter_map(|s| s.fit(tau_s)).collect();
-    let total: f64 = fits.iter().map(|f| f.sse).sum();
-    let scale: f64 = steps.iter().map(|s| s.change().powi(2)).sum();
-    // Data without noise would close the interval to nothing and trip on rounding.
-    let total = total.max(1e-14 * scale);
-    let t = quantile(f64::midpoint(1.0, COVER), Some(dof));
-    let grain = steps.iter().map(|s| s.grain).fold(0.0, f64::max);
-    let floor = grain * grain / 12.0;
-    let limit = total + t * t * (total / dof).max(floor);
-    let low_s = crossing(log_tau, low, &sse, limit).map(f64::exp);
-    let high_s = crossing(log_tau, high, &sse, limit).map(f64::exp);
-    Some(LagFit { tau_s, low_s, high_s, sse: total, dof, floor, fits })
+    let sought = Sought::of(steps)?;
+    Some(sought.bounded(sought.best()?))
 }
 
-/// Fits each step by itself.
+/// The interval of a fit of these steps.
+pub(crate) fn bounded(fit: LagFit, steps: &[&Step]) -> LagFit {
+    match Sought::of(steps) {
+        Some(sought) => sought.bounded(fit),
+        None => fit,
+    }
+}
+
+/// As [`fit`], without the interval.
+pub(crate) fn fit_best(steps: &[&Step]) -> Option<LagFit> {
+    Sought::of(steps)?.best()
+}
+
+/// Fits each step by itself, without the interval.
 pub(crate) fn fit_each(steps: &[Step]) -> Vec<Option<LagFit>> {
     let samples = steps.iter().map(|s| s.samples.len()).sum();
-    in_two(steps, samples, |step| fit(&[step]))
+    in_two(steps, samples, |step| fit_best(&[step]))
+}
+
+/// Steps whose τ is sought.
+struct Sought<'s> {
+    steps: &'s [&'s Step],
+    sums: Vec<Sums<'s>>,
+    samples: usize,
+    dof: f64,
+    /// Least and greatest log τ that the samples could tell.
+    ends: (f64, f64),
+}
+
+impl<'s> Sought<'s> {
+    fn of(steps: &'s [&'s Step]) -> Option<Self> {
+        let samples: usize = steps.iter().map(|s| s.samples.len()).sum();
+        let dof = count_f64(samples) - 3.0 * count_f64(steps.len()) - 1.0;
+        let (least, most) = tau_range(steps).filter(|_| dof >= 1.0)?;
+        let sums = steps.iter().map(|step| Sums::of(step)).collect();
+        Some(Self { steps, sums, samples, dof, ends: (least.ln(), most.ln()) })
+    }
+
+    fn sse(&self, log_tau: f64) -> f64 {
+        if self.samples < MANY_A_LOOK {
+            return self.alone(log_tau);
+        }
+        in_two(&self.sums, self.samples, |sums| sums.sse(log_tau)).into_iter().sum()
+    }
+
+    /// As `sse`, without another thread.
+    fn alone(&self, log_tau: f64) -> f64 {
+        self.sums.iter().map(|sums| sums.sse(log_tau)).sum()
+    }
+
+    /// The profile-likelihood interval of the best fit.
+    fn bounded(&self, fit: LagFit) -> LagFit {
+        let t = quantile(f64::midpoint(1.0, COVER), Some(fit.dof));
+        let limit = fit.sse + t * t * fit.variance();
+        let best = (fit.tau_s.ln(), fit.sse);
+        let sse = |log_tau: f64| self.sse(log_tau);
+        let [low_s, high_s] = [self.ends.0, self.ends.1]
+            .map(|end| crossing(best, end, limit, &sse).map(f64::exp));
+        LagFit { low_s, high_s, ..fit }
+    }
+
+    /// The best fit, without the interval.
+    fn best(&self) -> Option<LagFit> {
+        let (low, high) = self.ends;
+        let spacing = (high - low) / f64::from(GRID);
+        let grid: Vec<f64> = (0..=GRID).map(|i| low + spacing * f64::from(i)).collect();
+        let seen =
+            in_two(&grid, self.samples, |log_tau| (*log_tau, self.alone(*log_tau)));
+        let start = seen.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
+        let within = ((start.0 - spacing).max(low), (start.0 + spacing).min(high));
+        let sse = |log_tau: f64| self.sse(log_tau);
+        let tau_s = least_between(within, start, FINE * spacing, &sse).exp();
+        let fits: Vec<Fit> = self.sums.iter().filter_map(|s| s.fit(tau_s)).collect();
+        let total: f64 = fits.iter().map(|f| f.sse).sum();
+        let scale: f64 = self.steps.iter().map(|s| s.change().powi(2)).sum();
+        let grain = self.steps.iter().map(|s| s.grain).fold(0.0, f64::max);
+        Some(LagFit {
+            tau_s,
+            low_s: None,
+            high_s: None,
+            // Data without noise would close the interval to nothing and trip on rounding.
+            sse: total.max(1e-14 * scale),
+            dof: self.dof,
+            floor: grain * grain / 12.0,
+            fits,
+        })
+    }
 }
 
 /// Maps in order, the halves on a thread each where there is much to do.
@@ -143,56 +190,6 @@ fn span(samples: &[(f64, f64)]) -> f64 {
     }
 }
 
-/// Golden-section search.
-fn least_between(mut low: f64, mut high: f64, f: &impl Fn(f64) -> f64) -> f64 {
-    let ratio = (5.0_f64.sqrt() - 1.0) / 2.0;
-    let (mut a, mut b) = (high - ratio * (high - low), low + ratio * (high - low));
-    let (mut at_a, mut at_b) = (f(a), f(b));
-    for _ in 0..GOLDEN {
-        if at_a <= at_b {
-            (high, b, at_b) = (b, a, at_a);
-            a = high - ratio * (high - low);
-            at_a = f(a);
-        } else {
-            (low, a, at_a) = (a, b, at_b);
-            b = low + ratio * (high - low);
-            at_b = f(b);
-        }
-    }
-    f64::midpoint(low, high)
-}
-
-/// Where f rises above the limit on the way from the best to an end; `None` if never.
-fn crossing(best: f64, end: f64, f: &impl Fn(f64) -> f64, limit: f64) -> Option<f64> {
-    let (mut inside, mut step) = (best, (end - best).signum() * 0.02);
-    let mut outside = None;
-    // Outward in growing strides, so that a far second dip is not mistaken for the edge.
-    while outside.is_none() {
-        let next = inside + step;
-        if (next - best).abs() >= (end - best).abs() {
-            if f(end) <= limit {
-                return None;
-            }
-            outside = Some(end);
-        } else if f(next) > limit {
-            outside = Some(next);
-        } else {
-            inside = next;
-            step *= 1.5;
-        }
-    }
-    let mut outside = outside?;
-    for _ in 0..HALVINGS {
-        let middle = f64::midpoint(inside, outside);
-        if f(middle) > limit {
-            outside = middle;
-        } else {
-            inside = middle;
-        }
-    }
-    Some(inside)
-}
-
 /// Sums over the samples from k on; `u_i` = e^(−(`t_i`−`t_k`)/τ).
 #[derive(Debug, Clone, Copy, Default)]
 struct Tail {
@@ -218,56 +215,70 @@ impl Tail {
     }
 }
 
+/// The samples before k: how many, the sum of their values and of their squares.
+#[derive(Debug, Clone, Copy, Default)]
+struct Head {
+    n: f64,
+    y: f64,
+    yy: f64,
+}
+
+impl Head {
+    /// Sum of squares about their mean.
+    fn spread(self) -> f64 {
+        self.yy - self.y * self.y / self.n
+    }
+}
+
 /// A step with the sums over its first samples, which no τ changes.
 struct Sums<'s> {
     step: &'s Step,
-    heads: Vec<(f64, f64)>,
+    /// The samples before each.
+    heads: Vec<Head>,
 }
 
 impl<'s> Sums<'s> {
     fn of(step: &'s Step) -> Self {
         let heads = (0..step.samples.len())
-            .scan((0.0, 0.0), |sums, i| {
+            .scan(Head::default(), |sums, i| {
                 let y = height(step, i);
-                *sums = (sums.0 + y, sums.1 + y * y);
-                Some(*sums)
+                let head = *sums;
+                *sums = Head { n: head.n + 1.0, y: head.y + y, yy: head.yy + y * y };
+                Some(head)
             })
             .collect();
         Self { step, heads }
+    }
+
+    fn sse(&self, log_tau: f64) -> f64 {
+        self.fit(log_tau.exp()).map_or(f64::INFINITY, |fit| fit.sse)
     }
 
     /// Best arrival, gain and start for one τ.
     fn fit(&self, tau: f64) -> Option<Fit> {
         let step = self.step;
         let samples = &step.samples;
-        let mut tail = Tail::default();
+        let tails = self.tails(tau);
         let mut best: Option<(usize, Sse)> = None;
         let mut decay = (f64::NAN, 0.0);
-        for k in (step.before..samples.len()).rev() {
-            let gap = samples.get(k + 1).map_or(0.0, |next| next.0 - samples[k].0);
-            let known = (gap - decay.0).abs() <= SAME_GAP * gap;
+        // The last tail has one sample.
+        for (k, tail) in
+            (step.before..samples.len().saturating_sub(1)).zip(tails.into_iter().rev())
+        {
+            let head = self.heads[k];
+            // From here on the samples before k alone are farther off.
+            if best.is_some_and(|(_, have)| head.spread() > have.0) {
+                break;
+            }
+            let before = samples[k].0 - samples[k - 1].0.max(step.between.0);
+            let known = (before - decay.0).abs() <= SAME_GAP * decay.0;
             if !known {
-                decay = (gap, (-gap / tau).exp());
+                decay = (before, (-before / tau).exp());
             }
-            tail = tail.grown(decay.1, height(step, k));
-            if tail.n < 2.0 {
-                continue;
-            }
-            let earliest = samples[k - 1].0.max(step.between.0);
-            let Some((head_y, head_yy)) = self.heads.get(k - 1).copied() else {
-                continue;
-            };
-            let head = (count_f64(k), head_y, head_yy);
-            // The gap before is most often as long as the one after.
-            let before = samples[k].0 - earliest;
-            let shrink = if (before - decay.0).abs() <= SAME_GAP * decay.0 {
-                decay.1
-            } else {
-                (-before / tau).exp()
-            };
-            for fit in [inside(head, tail, shrink), edge(head, tail, shrink)] {
+            let shrink = decay.1;
+            for fit in [edge(head, tail, shrink), inside(head, tail, shrink)] {
                 if let Some(solved) = fit
-                    && best.is_none_or(|(_, have)| solved.0 < have.0)
+                    && best.is_none_or(|(_, have)| solved.0 <= have.0)
                 {
                     best = Some((k, solved));
                 }
@@ -278,6 +289,26 @@ impl<'s> Sums<'s> {
         let at_edge = k == step.before && arrival_s <= step.between.0 + 1e-9 * tau;
         let start_y = start_y + step.levels.0;
         Some(Fit { sse, arrival_s, gain_y, start_y, at_edge })
+    }
+
+    /// The sums from each sample on, from the last but one back to the first after the step.
+    fn tails(&self, tau: f64) -> Vec<Tail> {
+        let (step, samples) = (self.step, &self.step.samples);
+        let Some(last) = samples.len().checked_sub(1) else { return Vec::new() };
+        let mut tail = Tail::default().grown(0.0, height(step, last));
+        let mut decay = (f64::NAN, 0.0);
+        (step.before..last)
+            .rev()
+            .map(|k| {
+                let gap = samples[k + 1].0 - samples[k].0;
+                let known = (gap - decay.0).abs() <= SAME_GAP * gap;
+                if !known {
+                    decay = (gap, (-gap / tau).exp());
+                }
+                tail = tail.grown(decay.1, height(step, k));
+                tail
+            })
+            .collect()
     }
 }
 
@@ -291,8 +322,8 @@ type Sse = (f64, f64, f64, f64);
 type Solved = Option<Sse>;
 
 /// The arrival lies between two samples: the head is a mean, the tail a line in u.
-fn inside((n, head_y, head_yy): (f64, f64, f64), tail: Tail, least: f64) -> Solved {
-    let start = head_y / n;
+fn inside(head: Head, tail: Tail, least: f64) -> Solved {
+    let start = head.y / head.n;
     let spread_u = tail.uu - tail.u * tail.u / tail.n;
     // Nothing left of the exponential: no line to fit.
     if spread_u <= 1e-12 {
@@ -306,24 +337,24 @@ fn inside((n, head_y, head_yy): (f64, f64, f64), tail: Tail, least: f64) -> Solv
         return None;
     }
     let spread_y = tail.yy - tail.y * tail.y / tail.n;
-    let sse = (head_yy - n * start * start) + (spread_y - slope * slope * spread_u);
+    let sse = head.spread() + (spread_y - slope * slope * spread_u);
     Some((sse.max(0.0), growth, gain, start))
 }
 
 /// The arrival lies on a sample or on the command: a line in f = 1 − growth·u.
-fn edge((n, head_y, head_yy): (f64, f64, f64), tail: Tail, growth: f64) -> Solved {
-    let all = n + tail.n;
+fn edge(head: Head, tail: Tail, growth: f64) -> Solved {
+    let all = head.n + tail.n;
     let f = tail.n - growth * tail.u;
     let ff = tail.n - 2.0 * growth * tail.u + growth * growth * tail.uu;
     let fy = tail.y - growth * tail.uy;
-    let y = head_y + tail.y;
+    let y = head.y + tail.y;
     let spread_f = ff - f * f / all;
     if spread_f <= 1e-12 || growth <= 0.0 {
         return None;
     }
     let gain = (fy - f * y / all) / spread_f;
     let start = (y - gain * f) / all;
-    let spread_y = head_yy + tail.yy - y * y / all;
+    let spread_y = head.yy + tail.yy - y * y / all;
     Some(((spread_y - gain * gain * spread_f).max(0.0), growth, gain, start))
 }
 

@@ -3,6 +3,7 @@
 
 pub mod accuracy;
 mod alike;
+mod along;
 mod answer;
 mod answered;
 pub mod bench;

@@ -44,7 +44,7 @@ const LEFT_OVER: f64 = 0.01;
 pub(crate) fn fit_rested(steps: &[&Step]) -> Option<Fitted> {
     let most = most_samples(steps.len());
     let thinned: Vec<Step> = steps.iter().map(|s| s.thinned(most)).collect();
-    let mut all = lag::fit(&thinned.iter().collect::<Vec<_>>())?;
+    let mut all = lag::fit_best(&thinned.iter().collect::<Vec<_>>())?;
     let mut each = lag::fit_each(&thinned);
     let mut rested = thinned;
     for look in 0..LOOKS {
@@ -56,9 +56,10 @@ pub(crate) fn fit_rested(steps: &[&Step]) -> Option<Fitted> {
             .iter()
             .map(|step| step.rested(left_by(steps, step, (&all, &each)), settled_s, most))
             .collect();
-        all = lag::fit(&rested.iter().collect::<Vec<_>>())?;
+        all = lag::fit_best(&rested.iter().collect::<Vec<_>>())?;
         each = lag::fit_each(&rested);
     }
+    let mut all = lag::bounded(all, &rested.iter().collect::<Vec<_>>());
     widen(&mut all, &rested);
     Some(Fitted { steps: rested, all, each })
 }
@@ -77,7 +78,7 @@ fn widen(all: &mut LagFit, steps: &[Step]) {
                 step.shifted(from, grain.copysign(fit.gain_y) / 12.0_f64.sqrt())
             })
             .collect();
-        let moved = lag::fit(&shifted.iter().collect::<Vec<_>>());
+        let moved = lag::fit_best(&shifted.iter().collect::<Vec<_>>());
         moved.map_or(0.0, |moved| (moved.tau_s - all.tau_s).abs())
     } else {
         0.0
@@ -151,7 +152,7 @@ fn longest_delay(steps: &[&Step], lag: &LagFit) -> f64 {
 pub(crate) fn held_long_enough<'a>(steps: &[&'a Step]) -> (Vec<&'a Step>, usize) {
     let most = most_samples(steps.len());
     let thinned: Vec<Step> = steps.iter().map(|s| s.thinned(most)).collect();
-    let Some(lag) = lag::fit(&thinned.iter().collect::<Vec<_>>()) else {
+    let Some(lag) = lag::fit_best(&thinned.iter().collect::<Vec<_>>()) else {
         return (steps.to_vec(), 0);
     };
     let held = |(step, fit): &(&&Step, &Fit)| {

@@ -2,7 +2,7 @@
 
 use crate::chance::quantile;
 use crate::estimate::{COVER, Estimate};
-use crate::lag::{LagFit, fit};
+use crate::lag::{LagFit, fit_best};
 use crate::reading::count_f64;
 use crate::steps::Step;
 
@@ -36,7 +36,7 @@ pub(crate) fn slew(steps: &[&Step], lag: &LagFit) -> Option<Slew> {
     let few: Vec<Step> =
         steps.iter().step_by(every).map(|s| s.thinned(SAMPLES)).collect();
     let few: &[&Step] = &few.iter().collect::<Vec<_>>();
-    judge(few, &fit(few)?, fastest)
+    judge(few, &fit_best(few)?, fastest)
 }
 
 fn judge(steps: &[&Step], lag: &LagFit, fastest: f64) -> Option<Slew> {
