@@ -2,7 +2,7 @@
 //! which the link repeated itself.
 
 use crate::reading::count_f64;
-use crate::steps::Sample;
+use crate::steps::{Sample, ends, in_halves};
 
 /// Share of repeats among neighbours below which a channel is lively.
 const LIVELY: f64 = 0.2;
@@ -40,8 +40,7 @@ pub(crate) fn repeated(samples: &[Sample]) -> Vec<(f64, f64)> {
     if !noisy(samples) {
         return Vec::new();
     }
-    let least = samples.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
-    let most = samples.iter().map(|s| s.1).fold(f64::NEG_INFINITY, f64::max);
+    let (least, most) = ends(samples);
     let mut stretches = Vec::new();
     let (mut usual, mut start) = (0_usize, 0);
     for i in 1..=samples.len() {
@@ -64,20 +63,63 @@ pub(crate) fn repeated(samples: &[Sample]) -> Vec<(f64, f64)> {
 
 /// True where the value goes to and fro: what sticks without noise may stick truly.
 fn noisy(samples: &[Sample]) -> bool {
-    let (mut turns, mut changes, mut repeats, mut last) =
-        (0_usize, 0_usize, 0_usize, 0.0);
-    for pair in samples.windows(2) {
-        let change = pair[1].1 - pair[0].1;
-        if change == 0.0 {
-            repeats += 1;
-            continue;
+    let halves = in_halves(samples, Hops::of);
+    let Some(all) = halves.into_iter().reduce(Hops::followed_by) else { return false };
+    let share = count_f64(all.turns) / count_f64(all.changes.max(1));
+    share >= NOISY && all.repeats < all.changes
+}
+
+/// How a value goes from sample to sample.
+#[derive(Debug, PartialEq)]
+struct Hops {
+    changes: usize,
+    /// Changes that go back on the one before.
+    turns: usize,
+    repeats: usize,
+    /// First and last value, and first and last change; 0 without one.
+    values: Option<(f64, f64)>,
+    first: f64,
+    last: f64,
+}
+
+impl Hops {
+    fn of(samples: &[Sample]) -> Self {
+        let values = samples.first().zip(samples.last()).map(|(a, b)| (a.1, b.1));
+        let mut hops =
+            Self { changes: 0, turns: 0, repeats: 0, values, first: 0.0, last: 0.0 };
+        for pair in samples.windows(2) {
+            hops.take(pair[1].1 - pair[0].1);
         }
-        changes += 1;
-        turns += usize::from(change * last < 0.0);
-        last = change;
+        hops
     }
-    let share = count_f64(turns) / count_f64(changes.max(1));
-    share >= NOISY && repeats < changes
+
+    fn take(&mut self, change: f64) {
+        if change == 0.0 {
+            self.repeats += 1;
+            return;
+        }
+        self.changes += 1;
+        self.turns += usize::from(change * self.last < 0.0);
+        self.first = if self.changes == 1 { change } else { self.first };
+        self.last = change;
+    }
+
+    /// With the next samples behind these.
+    fn followed_by(mut self, next: Self) -> Self {
+        let (Some((start, from)), Some((to, end))) = (self.values, next.values) else {
+            return if self.values.is_none() { next } else { self };
+        };
+        self.values = Some((start, end));
+        self.take(to - from);
+        if next.changes > 0 {
+            self.turns += next.turns + usize::from(next.first * self.last < 0.0);
+            self.first = if self.changes == 0 { next.first } else { self.first };
+            self.last = next.last;
+        }
+        self.changes += next.changes;
+        self.repeats += next.repeats;
+        self
+    }
 }
 
 /// The samples without those inside a stretch; the one that begins it is a sample.
@@ -96,4 +138,23 @@ pub(crate) fn without(samples: &[Sample], stretches: &[(f64, f64)]) -> Vec<Sampl
         }
     }
     kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Hops;
+
+    #[test]
+    fn pieces_give_what_the_whole_gives() {
+        let values = [1.0, 1.0, 2.0, 1.5, 1.5, 1.0, 3.0, 3.0, 2.0, 4.0];
+        let samples: Vec<(f64, f64)> = values.iter().map(|value| (0.0, *value)).collect();
+        let whole = Hops::of(&samples);
+        // Ups and downs counted by hand.
+        assert_eq!((whole.changes, whole.turns, whole.repeats), (6, 4, 3));
+        for cut in 0..=samples.len() {
+            let (one, other) = samples.split_at(cut);
+            let both = Hops::of(one).followed_by(Hops::of(other));
+            assert_eq!(both, whole, "{cut}");
+        }
+    }
 }

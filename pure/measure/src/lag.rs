@@ -6,6 +6,7 @@
 
 use crate::along::{crossing, least_between};
 use crate::chance::quantile;
+use crate::cores::in_two;
 use crate::estimate::COVER;
 use crate::reading::count_f64;
 use crate::steps::Step;
@@ -77,8 +78,8 @@ pub(crate) fn fit_best(steps: &[&Step]) -> Option<LagFit> {
 
 /// Fits each step by itself, without the interval.
 pub(crate) fn fit_each(steps: &[Step]) -> Vec<Option<LagFit>> {
-    let samples = steps.iter().map(|s| s.samples.len()).sum();
-    in_two(steps, samples, |step| fit_best(&[step]))
+    let samples: usize = steps.iter().map(|s| s.samples.len()).sum();
+    in_two(steps, samples >= MANY, |step| fit_best(&[step]))
 }
 
 /// Steps whose τ is sought.
@@ -101,10 +102,8 @@ impl<'s> Sought<'s> {
     }
 
     fn sse(&self, log_tau: f64) -> f64 {
-        if self.samples < MANY_A_LOOK {
-            return self.alone(log_tau);
-        }
-        in_two(&self.sums, self.samples, |sums| sums.sse(log_tau)).into_iter().sum()
+        let worth = self.samples >= MANY_A_LOOK;
+        in_two(&self.sums, worth, |sums| sums.sse(log_tau)).into_iter().sum()
     }
 
     /// As `sse`, without another thread.
@@ -128,8 +127,9 @@ impl<'s> Sought<'s> {
         let (low, high) = self.ends;
         let spacing = (high - low) / f64::from(GRID);
         let grid: Vec<f64> = (0..=GRID).map(|i| low + spacing * f64::from(i)).collect();
-        let seen =
-            in_two(&grid, self.samples, |log_tau| (*log_tau, self.alone(*log_tau)));
+        let seen = in_two(&grid, self.samples >= MANY, |log_tau| {
+            (*log_tau, self.alone(*log_tau))
+        });
         let start = seen.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
         let within = ((start.0 - spacing).max(low), (start.0 + spacing).min(high));
         let sse = |log_tau: f64| self.sse(log_tau);
@@ -149,27 +149,6 @@ impl<'s> Sought<'s> {
             fits,
         })
     }
-}
-
-/// Maps in order, the halves on a thread each where there is much to do.
-fn in_two<T: Sync, U: Send>(
-    of: &[T],
-    samples: usize,
-    map: impl Fn(&T) -> U + Sync,
-) -> Vec<U> {
-    if samples < MANY || of.len() < 2 {
-        return of.iter().map(map).collect();
-    }
-    let (one, other) = of.split_at(of.len().div_ceil(2));
-    std::thread::scope(|scope| {
-        let other = scope.spawn(|| other.iter().map(&map).collect::<Vec<U>>());
-        let mut all: Vec<U> = one.iter().map(&map).collect();
-        match other.join() {
-            Ok(more) => all.extend(more),
-            Err(panic) => std::panic::resume_unwind(panic),
-        }
-        all
-    })
 }
 
 fn tau_range(steps: &[&Step]) -> Option<(f64, f64)> {

@@ -11,6 +11,7 @@ pub mod chance;
 pub mod change;
 pub mod compare;
 pub mod conditions;
+mod cores;
 mod dead_time;
 pub mod estimate;
 mod fresh;

@@ -1,5 +1,6 @@
 //! Is the move a straight line (a slew limit) or a first-order approach?
 
+use crate::along::least_between;
 use crate::chance::quantile;
 use crate::estimate::{COVER, Estimate};
 use crate::lag::{LagFit, fit_best};
@@ -9,8 +10,8 @@ use crate::steps::Step;
 /// Points along the rate and along the arrival.
 const GRID: u32 = 24;
 
-/// Looks, each finer by the spacing of the one before.
-const LOOKS: u32 = 3;
+/// How well the best is found, in spacings of those points.
+const FINE: f64 = 1e-3;
 
 /// Steps, and samples on each side of one, that are enough to tell the two apart.
 const STEPS: usize = 20;
@@ -47,22 +48,11 @@ fn judge(steps: &[&Step], lag: &LagFit, fastest: f64) -> Option<Slew> {
         .map(|s| s.change().abs() / (s.samples.last().map_or(0.0, |l| l.0) - s.between.0))
         .fold(f64::INFINITY, f64::min);
     // A first-order approach starts at its steepest, so no line is steeper than 3 times.
-    let (mut low, mut high) = (slowest.ln(), (3.0 * fastest).ln());
+    let (low, high) = (slowest.ln(), (3.0 * fastest).ln());
     if !low.is_finite() || !high.is_finite() || low >= high {
         return None;
     }
-    let mut best = (low, f64::INFINITY);
-    for _ in 0..LOOKS {
-        let spacing = (high - low) / f64::from(GRID);
-        for i in 0..=GRID {
-            let at = low + spacing * f64::from(i);
-            let here = sse(at.exp());
-            if here < best.1 {
-                best = (at, here);
-            }
-        }
-        (low, high) = (best.0 - spacing, best.0 + spacing);
-    }
+    let best = best_between((low, high), f64::NEG_INFINITY, &|at: f64| sse(at.exp()));
     let limited = samples * (lag.sse / best.1.max(1e-300)).ln() > CLEARLY;
     if !limited {
         return Some(Slew { per_s: Estimate::at_least(fastest), limited });
@@ -81,20 +71,31 @@ fn judge(steps: &[&Step], lag: &LagFit, fastest: f64) -> Option<Slew> {
 fn line_sse(step: &Step, rate: f64) -> f64 {
     let takes = step.change().abs() / rate;
     let last = step.samples.last().map_or(step.between.1, |s| s.0);
-    let (mut low, mut high) = (step.between.0, last);
+    let sse = |arrival: f64| sse_at(step, arrival, takes);
+    let (_, least) = best_between((step.between.0, last), step.between.0, &sse);
+    least
+}
+
+/// Where a function is least and what it is there: a look at places evenly apart, then closer
+/// about the best, not below `floor`.
+fn best_between(
+    (low, high): (f64, f64),
+    floor: f64,
+    f: &impl Fn(f64) -> f64,
+) -> (f64, f64) {
+    let spacing = (high - low) / f64::from(GRID);
     let mut best = (low, f64::INFINITY);
-    for _ in 0..LOOKS {
-        let spacing = (high - low) / f64::from(GRID);
-        for i in 0..=GRID {
-            let arrival = low + spacing * f64::from(i);
-            let here = sse_at(step, arrival, takes);
-            if here < best.1 {
-                best = (arrival, here);
-            }
+    for i in 0..=GRID {
+        let at = low + spacing * f64::from(i);
+        let here = f(at);
+        if here < best.1 {
+            best = (at, here);
         }
-        (low, high) = ((best.0 - spacing).max(step.between.0), best.0 + spacing);
     }
-    best.1
+    let within = ((best.0 - spacing).max(floor), best.0 + spacing);
+    let at = least_between(within, best, FINE * spacing, f);
+    let here = f(at);
+    if here < best.1 { (at, here) } else { best }
 }
 
 fn sse_at(step: &Step, arrival: f64, takes: f64) -> f64 {

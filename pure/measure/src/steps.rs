@@ -1,5 +1,6 @@
 //! Steps of a command, and the piece of the actual value that answers each.
 
+use crate::cores::in_two;
 use crate::fresh::grain;
 use crate::reading::count_f64;
 use crate::robust::{median, spread};
@@ -36,6 +37,9 @@ const RUN: usize = 8;
 
 /// Neighbours looked at in a long channel: so many runs of so many.
 const LOOKED_AT: (usize, usize) = (64, 2_048);
+
+/// From so many samples on, a second thread is worth its start.
+const LONG: usize = 200_000;
 
 /// A gap of more than this many median intervals spoils a step.
 const GAP: f64 = 3.0;
@@ -228,9 +232,32 @@ pub(crate) fn stillness(command: &[Sample]) -> Option<f64> {
 }
 
 pub(crate) fn range(samples: &[Sample]) -> f64 {
-    let low = samples.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
-    let high = samples.iter().map(|s| s.1).fold(f64::NEG_INFINITY, f64::max);
+    let (low, high) = ends(samples);
     (high - low).max(0.0)
+}
+
+/// The least and the greatest value, of a long channel by both cores.
+pub(crate) fn ends(samples: &[Sample]) -> (f64, f64) {
+    let of = |part: &[Sample]| {
+        part.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, value)| {
+            (
+                if *value < low { *value } else { low },
+                if *value > high { *value } else { high },
+            )
+        })
+    };
+    let join = |a: (f64, f64), b: (f64, f64)| (a.0.min(b.0), a.1.max(b.1));
+    let ends = in_halves(samples, of).into_iter().reduce(join);
+    ends.unwrap_or((f64::INFINITY, f64::NEG_INFINITY))
+}
+
+/// Something of both halves of a channel, a long one's by a thread each.
+pub(crate) fn in_halves<T: Send>(
+    samples: &[Sample],
+    of: impl Fn(&[Sample]) -> T + Sync,
+) -> Vec<T> {
+    let (one, other) = samples.split_at(samples.len().div_ceil(2));
+    in_two(&[one, other], samples.len() >= LONG, |half| of(half))
 }
 
 /// Finds the steps of a command and cuts out what answers them.
