@@ -7,15 +7,20 @@ pub(crate) struct Bits {
     len: usize,
 }
 
-/// Bits of a word.
-const WORD: usize = 64;
-
 impl Bits {
+    /// Rows of a word.
+    pub(crate) const WORD: usize = 64;
+
+    /// Words of 64 rows each, the last one's further bits unset.
+    pub(crate) fn of_words(words: Vec<u64>, len: usize) -> Self {
+        Self { words, len }
+    }
+
     /// One bit for each row.
     pub(crate) fn of(rows: usize, is: impl Fn(usize) -> bool) -> Self {
-        let mut words = Vec::with_capacity(rows.div_ceil(WORD));
-        for from in (0..rows).step_by(WORD) {
-            let to = (from + WORD).min(rows);
+        let mut words = Vec::with_capacity(rows.div_ceil(Self::WORD));
+        for from in (0..rows).step_by(Self::WORD) {
+            let to = (from + Self::WORD).min(rows);
             let mut word = 0_u64;
             for row in (from..to).rev() {
                 word = word << 1 | u64::from(is(row));
@@ -27,9 +32,10 @@ impl Bits {
 
     /// All rows marked.
     pub(crate) fn all(rows: usize) -> Self {
-        let mut words = vec![u64::MAX; rows.div_ceil(WORD)];
-        if let Some(last) = words.last_mut().filter(|_| !rows.is_multiple_of(WORD)) {
-            *last = (1 << (rows % WORD)) - 1;
+        let mut words = vec![u64::MAX; rows.div_ceil(Self::WORD)];
+        if let Some(last) = words.last_mut().filter(|_| !rows.is_multiple_of(Self::WORD))
+        {
+            *last = (1 << (rows % Self::WORD)) - 1;
         }
         Self { words, len: rows }
     }
@@ -62,11 +68,11 @@ impl Bits {
                 if let Some(last) = self.words.last_mut() {
                     *last |= word << shift;
                 }
-                self.words.push(word >> (WORD - shift));
+                self.words.push(word >> (Self::WORD - shift));
             }
         }
         self.len += other.len;
-        self.words.truncate(self.len.div_ceil(WORD));
+        self.words.truncate(self.len.div_ceil(Self::WORD));
     }
 
     /// Word of 64 rows, 0 past the end.
@@ -91,7 +97,7 @@ pub(crate) fn ones(at: usize, mut word: u64) -> impl Iterator<Item = usize> {
         (word != 0).then(|| {
             let bit = word.trailing_zeros() as usize;
             word &= word - 1;
-            at * WORD + bit
+            at * Bits::WORD + bit
         })
     })
 }

@@ -112,12 +112,15 @@ impl Digest {
     /// Works a block up; `kept` are the columns to be kept with their times.
     pub(crate) fn of(block: Block, kept: &[usize]) -> Self {
         let tracks = block.columns.iter().map(|column| Track::of(column)).collect();
-        Self::with(block, tracks, kept)
+        Self::with((block.times, &block.columns), (tracks, block.odd), kept)
     }
 
-    /// As [`Digest::of`], where the columns were looked at already.
-    pub(crate) fn with(block: Block, tracks: Vec<Track>, kept: &[usize]) -> Self {
-        let Block { times, columns, odd } = block;
+    /// As [`Digest::of`], of times and columns that were looked at already.
+    pub(crate) fn with(
+        (times, columns): (Vec<f64>, &[Vec<f64>]),
+        (tracks, odd): (Vec<Track>, Odd),
+        kept: &[usize],
+    ) -> Self {
         let pair = |at: &usize| -> Vec<Sample> {
             let values = columns.get(*at).map(Vec::as_slice).unwrap_or_default();
             times.iter().copied().zip(values.iter().copied()).collect()

@@ -12,6 +12,9 @@ pub(crate) const DISTINCT: usize = 1024;
 /// Changes of a piece that are looked at one by one.
 const LOOKED_AT: usize = 4096;
 
+/// Cells looked at side by side.
+const LANES: usize = 8;
+
 /// A change larger than so many of the smallest tells when the cell was refreshed; a
 /// smaller one may be a slow signal that creeps over the edge of a count.
 const TELLS: f64 = 2.5;
@@ -44,12 +47,6 @@ pub(crate) struct End {
 }
 
 impl End {
-    fn of(values: &[f64], first: f64, closer: impl Fn(f64, f64) -> bool) -> Self {
-        let value = values.iter().fold(first, |a, b| if closer(*b, a) { *b } else { a });
-        let same = |v: &&f64| v.to_bits() == value.to_bits();
-        Self { value, cells: values.iter().filter(same).count() }
-    }
-
     fn join(&mut self, other: Self, closer: impl Fn(f64, f64) -> bool) {
         if other.value.to_bits() == self.value.to_bits() {
             self.cells += other.cells;
@@ -87,27 +84,24 @@ impl Track {
     /// A piece of a column, `NaN` where a cell is empty.
     pub(crate) fn of(values: &[f64]) -> Self {
         let mut track = Self::new();
-        let whole = !values.iter().any(|v| v.is_nan());
-        track.filled = if whole {
-            Bits::all(values.len())
-        } else {
-            Bits::of(values.len(), |row| !values[row].is_nan())
-        };
         let Some(first) = values.iter().position(|v| !v.is_nan()) else {
+            track.filled = Bits::of(values.len(), |_| false);
             track.changed = Bits::of(values.len(), |_| false);
             return track;
         };
         track.first = Some((first, values[first]));
-        track.changed = if whole {
-            Bits::of(values.len(), |row| {
-                row > 0 && values[row].to_bits() != values[row - 1].to_bits()
-            })
-        } else {
-            changes_among_gaps(values, first)
-        };
         track.last = values.iter().rev().copied().find(|v| !v.is_nan());
-        track.least = End::of(values, values[first], less);
-        track.greatest = End::of(values, values[first], more);
+        let look = Look::at(values);
+        (track.least.value, track.greatest.value) = (look.least, look.greatest);
+        if look.whole {
+            track.filled = Bits::all(values.len());
+            track.changed = changes(values);
+        } else {
+            track.filled = Bits::of(values.len(), |row| !values[row].is_nan());
+            track.changed = changes_among_gaps(values, first);
+        }
+        track.least.cells = cells(values, look.least);
+        track.greatest.cells = cells(values, look.greatest);
         track.look_at_changes(values, first);
         track
     }
@@ -188,6 +182,59 @@ impl Track {
     pub(crate) fn first_row(&self) -> Option<usize> {
         self.first.map(|first| first.0)
     }
+}
+
+/// What one pass over a piece of a column tells.
+struct Look {
+    /// Whether every cell is filled.
+    whole: bool,
+    least: f64,
+    greatest: f64,
+}
+
+impl Look {
+    fn at(values: &[f64]) -> Self {
+        // Eight cells side by side: none waits for the one before.
+        let (mut empty, mut least, mut greatest) =
+            ([false; LANES], [f64::INFINITY; LANES], [f64::NEG_INFINITY; LANES]);
+        let mut take = |lane: usize, value: f64| {
+            empty[lane] |= value.is_nan();
+            least[lane] = if value < least[lane] { value } else { least[lane] };
+            greatest[lane] = if value > greatest[lane] { value } else { greatest[lane] };
+        };
+        let (eights, rest) = values.as_chunks::<LANES>();
+        for eight in eights {
+            for (lane, value) in eight.iter().enumerate() {
+                take(lane, *value);
+            }
+        }
+        rest.iter().enumerate().for_each(|(lane, value)| take(lane, *value));
+        Self {
+            whole: !empty.contains(&true),
+            least: least.into_iter().fold(f64::INFINITY, f64::min),
+            greatest: greatest.into_iter().fold(f64::NEG_INFINITY, f64::max),
+        }
+    }
+}
+
+/// How many cells hold a value that is a number.
+#[expect(clippy::float_cmp, reason = "the value is one of the cells'")]
+fn cells(values: &[f64], value: f64) -> usize {
+    values.iter().filter(|v| **v == value).count()
+}
+
+/// Cells that are not the one before, where all are filled.
+fn changes(values: &[f64]) -> Bits {
+    let mut before = values.first().copied().unwrap_or_default();
+    let words = values.chunks(Bits::WORD).map(|chunk| {
+        let mut word = u64::from(chunk[0].to_bits() != before.to_bits());
+        for (at, pair) in chunk.windows(2).enumerate() {
+            word |= u64::from(pair[1].to_bits() != pair[0].to_bits()) << (at + 1);
+        }
+        before = chunk[chunk.len() - 1];
+        word
+    });
+    Bits::of_words(words.collect(), values.len())
 }
 
 /// Cells that differ from the last filled one.

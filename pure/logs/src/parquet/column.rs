@@ -5,7 +5,7 @@ use std::sync::Arc;
 use bytes::{Buf, Bytes};
 use parquet::basic::{ConvertedType, LogicalType, TimeUnit, Type};
 use parquet::column::reader::{ColumnReader, ColumnReaderImpl, get_column_reader};
-use parquet::data_type::{ByteArray, DataType, FixedLenByteArray, Int96};
+use parquet::data_type::{ByteArray, DataType, DoubleType, FixedLenByteArray, Int96};
 use parquet::errors::ParquetError;
 use parquet::file::metadata::ColumnChunkMetaData;
 use parquet::file::reader::{ChunkReader, Length};
@@ -18,6 +18,9 @@ use crate::timeline::{DAY_S, Runs};
 
 /// Half of a day, s, in the moments of the old 96-bit time: 1970 is Julian day 2 440 588.
 const JULIAN_1970: f64 = 2_440_588.0;
+
+/// Why a batch was not read.
+const CANNOT_BE_UNPACKED: Refused = "a page cannot be unpacked";
 
 /// What the numbers of a column are.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -173,7 +176,7 @@ impl Cursor {
             Some(ColumnReader::Int64ColumnReader(r)) => batch.read(r, |v| whole(*v)),
             Some(ColumnReader::Int96ColumnReader(r)) => batch.read(r, julian),
             Some(ColumnReader::FloatColumnReader(r)) => batch.read(r, |v| f64::from(*v)),
-            Some(ColumnReader::DoubleColumnReader(r)) => batch.read(r, |v| *v),
+            Some(ColumnReader::DoubleColumnReader(r)) => batch.read_doubles(r),
             Some(ColumnReader::ByteArrayColumnReader(r)) => {
                 batch.read(r, |v| text(v, *order))
             }
@@ -192,6 +195,28 @@ struct Batch<'a> {
 }
 
 impl Batch<'_> {
+    /// As `read`, without another list.
+    fn read_doubles(
+        &mut self,
+        reader: &mut ColumnReaderImpl<DoubleType>,
+    ) -> Result<(), Refused> {
+        self.levels.clear();
+        let levels = (self.filled > 0).then_some(&mut *self.levels);
+        reader
+            .read_records(self.rows, levels, None, self.values)
+            .map_err(|_| CANNOT_BE_UNPACKED)?;
+        self.values.iter_mut().for_each(|value| *value = finite(*value));
+        if self.filled > 0 && self.values.len() < self.levels.len() {
+            let mut raw = std::mem::take(self.values).into_iter();
+            let cells = self.levels.iter().map(|level| {
+                let cell = if *level == self.filled { raw.next() } else { None };
+                cell.unwrap_or(f64::NAN)
+            });
+            self.values.extend(cells);
+        }
+        Ok(())
+    }
+
     fn read<T: DataType>(
         &mut self,
         reader: &mut ColumnReaderImpl<T>,
@@ -203,22 +228,24 @@ impl Batch<'_> {
         let levels = optional.then_some(&mut *self.levels);
         reader
             .read_records(self.rows, levels, None, &mut raw)
-            .map_err(|_| "a page cannot be unpacked")?;
-        let mut finite = |value: &T::T| {
-            let value = number(value);
-            if value.is_finite() { value + 0.0 } else { f64::NAN }
-        };
+            .map_err(|_| CANNOT_BE_UNPACKED)?;
+        let mut cell = |value: &T::T| finite(number(value));
         if !optional || raw.len() == self.levels.len() {
-            self.values.extend(raw.iter().map(finite));
+            self.values.extend(raw.iter().map(cell));
             return Ok(());
         }
         let mut raw = raw.iter();
         for level in self.levels.iter() {
-            let cell = if *level == self.filled { raw.next() } else { None };
-            self.values.push(cell.map_or(f64::NAN, &mut finite));
+            let value = if *level == self.filled { raw.next() } else { None };
+            self.values.push(value.map_or(f64::NAN, &mut cell));
         }
         Ok(())
     }
+}
+
+/// A cell's value; minus zero is zero, and what is not finite is none.
+fn finite(value: f64) -> f64 {
+    if value.is_finite() { value + 0.0 } else { f64::NAN }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "beyond 2^53 the nearest number is meant")]

@@ -1,9 +1,9 @@
 //! Apache Parquet: columns of a table in groups of rows, each packed by itself.
 
+mod batches;
 mod column;
 mod guard;
 
-use std::sync::{Mutex, PoisonError};
 use std::thread;
 
 use parquet::basic::Compression;
@@ -13,12 +13,10 @@ use crate::assemble::{Table, assemble};
 use crate::columns::{find, shown};
 use crate::csv::{counted, kept};
 use crate::error::LogError;
-use crate::gather::{Block, Digest, Gather, moment_s};
 use crate::header::{self, Column, is_time, looks_like_time, name_apart};
 use crate::options::Options;
 use crate::source::{ByteSource, fill};
 use crate::timeline::Runs;
-use crate::track::Track;
 use crate::{Recording, format};
 use column::{Cursor, Kind, kind};
 
@@ -33,13 +31,6 @@ const TAIL: u64 = 8;
 
 /// Bytes of a footer at most.
 const FOOTER: u64 = 64 << 20;
-
-/// Rows that a byte of a file may carry, and some more for small files: a run of equal
-/// values claims as many as it likes.
-const ROWS: (u64, u64) = (64, 1 << 20);
-
-/// Rows read at a time.
-const BATCH: usize = 1 << 18;
 
 /// Rows looked at to find the time.
 const LOOKED_AT: usize = 400;
@@ -70,7 +61,7 @@ impl format::Format for Parquet {
         let mut signals = columns;
         signals.remove(time.at);
         let kept = kept(&signals, options);
-        let gather = gather(source, &meta, cursors, (&time, &kept, options))?;
+        let gather = batches::gather((source, &meta), cursors, (&time, &kept, options))?;
         assemble(Table { columns: signals, kept, runs: time.runs, remarks }, gather)
     }
 }
@@ -204,8 +195,10 @@ fn first_values(
     cursor: &mut Cursor,
 ) -> Result<Vec<f64>, LogError> {
     let Some(group) = meta.row_groups().first() else { return Err(LogError::NoRows) };
-    enter(source, group, cursor)?;
-    sheltered(|| cursor.next(LOOKED_AT))?.map_err(broken)?;
+    sheltered(|| {
+        enter(source, group, cursor)?;
+        cursor.next(LOOKED_AT).map_err(broken)
+    })??;
     Ok(cursor.values.iter().copied().filter(|v| !v.is_nan()).collect())
 }
 
@@ -227,93 +220,10 @@ fn enter(
     let place = u64::try_from(from).ok().zip(u64::try_from(chunk.compressed_size()).ok());
     let (from, length) = place.ok_or_else(|| broken("a column lies before the file"))?;
     let bytes = bytes(source, from, length)?;
-    let rows = usize::try_from(group.num_rows()).unwrap_or(0);
-    sheltered(|| cursor.enter(chunk, (from, bytes), rows))?.map_err(broken)
+    cursor.enter(chunk, (from, bytes), rows(group)).map_err(broken)
 }
 
-/// Cells of some rows, column by column, and what is remembered of each.
-type Cells = (Vec<Vec<f64>>, Vec<Track>);
-
-/// Reads all rows: the columns of a batch on threads, while the batch before is put away.
-fn gather(
-    source: &dyn ByteSource,
-    meta: &ParquetMetaData,
-    mut cursors: Vec<Cursor>,
-    (time, kept, options): (&Time, &[usize], &Options),
-) -> Result<Gather, LogError> {
-    let carried = source.size().saturating_mul(ROWS.0).saturating_add(ROWS.1);
-    let most_rows = options.max_cells.checked_div(cursors.len()).unwrap_or(0);
-    let most_rows = most_rows.min(usize::try_from(carried).unwrap_or(usize::MAX));
-    let mut gather = Gather::new(cursors.len() - 1, kept.len());
-    let mut before: Option<Cells> = None;
-    let mut seen = 0;
-    for group in meta.row_groups() {
-        cursors.iter_mut().try_for_each(|cursor| enter(source, group, cursor))?;
-        loop {
-            let tracks = batch(&mut cursors, options.threads, || {
-                if let Some(cells) = before.take() {
-                    gather.take(digest(cells, time, kept));
-                }
-            })?;
-            let rows = cursors[0].values.len();
-            if cursors.iter().any(|cursor| cursor.values.len() != rows) {
-                return Err(broken("its columns are of different length"));
-            }
-            if rows == 0 {
-                break;
-            }
-            seen += rows;
-            if seen > most_rows {
-                return Err(LogError::TooLarge {
-                    what: "cells",
-                    limit: options.max_cells,
-                });
-            }
-            let values = cursors.iter_mut().map(|c| std::mem::take(&mut c.values));
-            before = Some((values.collect(), tracks));
-        }
-    }
-    if let Some(cells) = before {
-        gather.take(digest(cells, time, kept));
-    }
-    Ok(gather)
-}
-
-/// The next cells of all columns, and what is remembered of each; each thread takes the next
-/// column that none has. What is to be done `meanwhile` is done here.
-fn batch(
-    cursors: &mut [Cursor],
-    threads: usize,
-    meanwhile: impl FnOnce(),
-) -> Result<Vec<Track>, LogError> {
-    let workers = threads.clamp(1, cursors.len());
-    let queue = Mutex::new(cursors.iter_mut().enumerate());
-    let next = || queue.lock().unwrap_or_else(PoisonError::into_inner).next();
-    let work = || -> Result<Vec<(usize, Track)>, Refused> {
-        let mut done = Vec::new();
-        while let Some((at, cursor)) = next() {
-            cursor.next(BATCH)?;
-            done.push((at, Track::of(&cursor.values)));
-        }
-        Ok(done)
-    };
-    let done = thread::scope(|scope| {
-        let threads: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
-        meanwhile();
-        threads.into_iter().map(thread::ScopedJoinHandle::join).collect::<Vec<_>>()
-    });
-    let mut tracks = Vec::new();
-    for part in done {
-        let part = part.map_err(|_| broken("a page is not as described"))?;
-        tracks.extend(part.map_err(broken)?);
-    }
-    tracks.sort_by_key(|(at, _)| *at);
-    Ok(tracks.into_iter().map(|(_, track)| track).collect())
-}
-
-fn digest((mut cells, mut tracks): Cells, time: &Time, kept: &[usize]) -> Digest {
-    tracks.remove(time.at);
-    let seconds = |value: &f64| moment_s((value - time.start) * time.factor);
-    let times = cells.remove(time.at).iter().map(seconds).collect();
-    Digest::with(Block { times, columns: cells, ..Block::default() }, tracks, kept)
+/// How many rows a group has, as it says.
+fn rows(group: &RowGroupMetaData) -> usize {
+    usize::try_from(group.num_rows()).unwrap_or(0)
 }
