@@ -2,7 +2,13 @@
 //! were given (`made/README.md`).
 #![cfg(test)]
 
+use std::sync::Arc;
+
 use logs::{LogError, Options, Recording, read, read_csv};
+use parquet::data_type::{DoubleType, Int64Type};
+use parquet::file::properties::WriterProperties;
+use parquet::file::writer::SerializedFileWriter;
+use parquet::schema::parser::parse_message_type;
 
 fn read_bytes(bytes: &[u8]) -> Recording {
     read(&bytes, &Options::default()).unwrap_or_else(|e| panic!("{e}"))
@@ -55,6 +61,56 @@ fn parquet_times_may_be_stamps_or_texts() {
     ] {
         let log = read_bytes(bytes);
         holds(&log, "v", None, |row| commanded(row) + number(row).sin());
+    }
+}
+
+/// A whole number every 5 ms, and one that is missing in every seventh row.
+fn in_groups(groups: &[usize]) -> Vec<u8> {
+    let schema = "message log { required int64 time_ms; optional double v; }";
+    let schema = Arc::new(parse_message_type(schema).expect("a schema"));
+    let properties = Arc::new(WriterProperties::default());
+    let mut file =
+        SerializedFileWriter::new(Vec::new(), schema, properties).expect("a writer");
+    let mut from = 0;
+    for rows in groups {
+        let rows = from..from + rows;
+        from = rows.end;
+        let times: Vec<i64> =
+            rows.clone().map(|row| i64::try_from(5 * row).expect("small")).collect();
+        let filled = |row: &usize| !row.is_multiple_of(7);
+        let values: Vec<f64> = rows.clone().filter(filled).map(number).collect();
+        let levels: Vec<i16> = rows.map(|row| i16::from(filled(&row))).collect();
+        let mut group = file.next_row_group().expect("a group");
+        let mut column = group.next_column().expect("room").expect("a column");
+        let written = column.typed::<Int64Type>().write_batch(&times, None, None);
+        written.expect("times");
+        column.close().expect("a column");
+        let mut column = group.next_column().expect("room").expect("a column");
+        let written =
+            column.typed::<DoubleType>().write_batch(&values, Some(&levels), None);
+        written.expect("values");
+        column.close().expect("a column");
+        group.close().expect("a group");
+    }
+    file.into_inner().expect("a file")
+}
+
+#[test]
+fn parquet_groups_of_any_size_follow_one_another_on_any_number_of_threads() {
+    let rows = [70_001, 1, 150_000];
+    let bytes = in_groups(&rows);
+    let all: usize = rows.iter().sum();
+    for threads in [1, 2, 8] {
+        let options = Options { threads, ..Options::default() };
+        let log = read(&bytes.as_slice(), &options).expect("a recording");
+        assert_eq!(log.rows, all);
+        let samples = &log.channel("v").expect("a channel").samples;
+        let filled = (0..all).filter(|row| !row.is_multiple_of(7));
+        assert_eq!(samples.len(), filled.clone().count(), "{threads} threads");
+        for ((time, value), row) in samples.iter().zip(filled) {
+            assert!((time - 0.005 * number(row)).abs() < 1e-6, "row {row}: {time}");
+            assert!((value - number(row)).abs() < 1e-9, "row {row}: {value}");
+        }
     }
 }
 
