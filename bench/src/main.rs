@@ -9,6 +9,7 @@ mod beliefs;
 mod dice;
 mod explicit;
 mod full;
+mod own;
 mod plain;
 mod planner;
 mod python;

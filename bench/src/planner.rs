@@ -1,12 +1,17 @@
 //! The planner on seeded sheets.
 
+use std::process::Command;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use clap::ValueEnum as _;
+use clap::builder::PossibleValue;
 use plan::{Limits, Planner};
+use serde::{Deserialize, Serialize};
 use sheet::Sheet;
 
 use crate::ask;
+use crate::own::peak_mb;
 use crate::say::say;
 use crate::sheets::{Shape, Size, sheet_text};
 
@@ -37,9 +42,14 @@ pub(crate) struct Args {
     /// Print a line a sheet.
     #[arg(long)]
     each: bool,
+    /// Measure the sheet of this seed and tell how it went: what the table asks of a process
+    /// of its own, so that memory is that of one sheet.
+    #[arg(long, hide = true)]
+    one: Option<u64>,
 }
 
 /// What was seen of one sheet.
+#[derive(Debug, Serialize, Deserialize)]
 struct Seen {
     first_ms: f64,
     /// Cost of the plain greedy policy, of looking one step ahead of it, of the first advice
@@ -53,6 +63,8 @@ struct Seen {
     /// Seconds until the search ended by itself or by its time.
     took: f64,
     states: usize,
+    /// Most memory of the process, MB.
+    peak_mb: Option<f64>,
 }
 
 /// Prints the table.
@@ -61,10 +73,15 @@ struct Seen {
 /// A size or time that cannot be read.
 pub(crate) fn run(args: &Args) -> Result<(), String> {
     let seconds = numbers(&args.seconds)?;
+    if let Some(seed) = args.one {
+        let seen = measure(seed, args, &seconds)?;
+        say(&serde_json::to_string(&seen).map_err(|error| error.to_string())?);
+        return Ok(());
+    }
     let heads: Vec<String> =
         seconds.iter().map(|s| format!("{:>22}", format!("gap {s} s"))).collect();
     say(&format!(
-        "{:<16} {:>9} {:>8} {:>9} {:>20}  {}  {:>8} {:>8} {:>9}",
+        "{:<16} {:>9} {:>8} {:>9} {:>20}  {}  {:>8} {:>8} {:>9} {:>5}",
         "size",
         "greedy +",
         "ahead +",
@@ -73,15 +90,13 @@ pub(crate) fn run(args: &Args) -> Result<(), String> {
         heads.concat(),
         "took s",
         "proven",
-        "states"
+        "states",
+        "MB"
     ));
     for size in args.sizes.split(',') {
-        let parsed = Size::read(size)?;
         let mut all = Vec::new();
         for seed in 0..args.seeds {
-            let text = sheet_text(args.shape, seed, parsed);
-            let sheet = sheet::read(&text).sheet.ok_or("a made sheet has mistakes")?;
-            let seen = measure(sheet, &seconds, args.memory_mb)?;
+            let seen = by_itself(seed, size, args)?;
             if args.each {
                 say(&line(
                     &format!("{size} #{seed}"),
@@ -97,8 +112,27 @@ pub(crate) fn run(args: &Args) -> Result<(), String> {
     Ok(())
 }
 
-fn measure(sheet: Sheet, seconds: &[f64], memory_mb: usize) -> Result<Seen, String> {
-    let bytes = memory_mb.saturating_mul(1 << 20);
+/// Measures a sheet in a process of its own.
+fn by_itself(seed: u64, size: &str, args: &Args) -> Result<Seen, String> {
+    let program = std::env::current_exe().map_err(|error| error.to_string())?;
+    let shape = args.shape.to_possible_value();
+    let shape = shape.as_ref().map_or("plain", PossibleValue::get_name);
+    let done = Command::new(program)
+        .args(["planner", "--one", &seed.to_string(), "--sizes", size])
+        .args(["--shape", shape, "--seconds", &args.seconds])
+        .args(["--memory-mb", &args.memory_mb.to_string()])
+        .output()
+        .map_err(|error| error.to_string())?;
+    if !done.status.success() {
+        return Err(String::from_utf8_lossy(&done.stderr).into_owned());
+    }
+    serde_json::from_slice(&done.stdout).map_err(|error| error.to_string())
+}
+
+fn measure(seed: u64, args: &Args, seconds: &[f64]) -> Result<Seen, String> {
+    let text = sheet_text(args.shape, seed, Size::read(&args.sizes)?);
+    let sheet: Sheet = sheet::read(&text).sheet.ok_or("a made sheet has mistakes")?;
+    let bytes = args.memory_mb.saturating_mul(1 << 20);
     let limits = Limits { gap: 0.0, nodes: usize::MAX, bytes, step_only: false };
     let ask = ask::of_planner(&sheet, limits)?;
     let sheet = Arc::new(sheet);
@@ -120,7 +154,8 @@ fn measure(sheet: Sheet, seconds: &[f64], memory_mb: usize) -> Result<Seen, Stri
     }
     let took = started.elapsed().as_secs_f64();
     let last = planner.bounds().1;
-    Ok(Seen { first_ms, greedy, ahead, first, last, gaps, took, states: planner.size() })
+    let (states, peak_mb) = (planner.size(), peak_mb());
+    Ok(Seen { first_ms, greedy, ahead, first, last, gaps, took, states, peak_mb })
 }
 
 fn line(name: &str, gaps: &[Vec<f64>], seen: &[&Seen]) -> String {
@@ -148,8 +183,11 @@ fn line(name: &str, gaps: &[Vec<f64>], seen: &[&Seen]) -> String {
     let mut took: Vec<f64> = seen.iter().map(|seen| seen.took).collect();
     took.sort_by(f64::total_cmp);
     let states = seen.iter().map(|seen| seen.states).max().unwrap_or(0);
+    let peaks = seen.iter().filter_map(|seen| seen.peak_mb);
+    let peak = peaks.reduce(f64::max);
+    let peak = peak.map_or_else(|| "-".to_owned(), |peak| format!("{peak:.0}"));
     format!(
-        "{name:<16} {greedy:>7.1} % {ahead:>6.1} % {:>9.1} {:>20}  {columns}  {:>8.2} {:>8} {states:>9}",
+        "{name:<16} {greedy:>7.1} % {ahead:>6.1} % {:>9.1} {:>20}  {columns}  {:>8.2} {:>8} {states:>9} {peak:>5}",
         median(&first),
         format!("{mean:.1} %, worst {worst:.1} %"),
         median(&took),

@@ -13,6 +13,7 @@ use measure::{RecordingMeta, judge_recording};
 use serde::{Deserialize, Serialize};
 
 use crate::dice::Dice;
+use crate::own::{cpu_s, peak_mb};
 use crate::python::{self, RECORDINGS};
 use crate::say::{note, say};
 
@@ -270,21 +271,4 @@ impl ByteSource for OnDisk {
         file.seek(SeekFrom::Start(at))?;
         file.read(into)
     }
-}
-
-/// Most memory of this process, MB, where the system tells.
-fn peak_mb() -> Option<f64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find(|line| line.starts_with("VmHWM"))?;
-    let kilobytes: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
-    Some(kilobytes / 1024.0)
-}
-
-/// Processor time of this process, s, where the system tells: hundredths behind the name, which
-/// ends with a bracket.
-fn cpu_s() -> Option<f64> {
-    let text = std::fs::read_to_string("/proc/self/stat").ok()?;
-    let fields: Vec<&str> = text.rsplit_once(')')?.1.split_whitespace().collect();
-    let ticks = |at: usize| fields.get(at).and_then(|field| field.parse::<f64>().ok());
-    Some((ticks(11)? + ticks(12)?) / 100.0)
 }

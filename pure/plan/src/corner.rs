@@ -11,11 +11,13 @@
 
 use std::collections::HashMap;
 use std::hash::BuildHasherDefault;
+use std::num::NonZeroU32;
 use std::sync::Arc;
 
 use rustc_hash::FxHasher;
 use weigh::{Done, bit};
 
+use crate::graph::{GROWTH, make_room};
 use crate::lines::{Beside, Line, Told, beside, envelope, least, over_outcomes};
 use crate::problem::{Effect, Kind, Problem};
 use crate::state::{OffIx, State, Trips};
@@ -59,7 +61,17 @@ type Memo<K, V> = HashMap<K, V, BuildHasherDefault<FxHasher>>;
 
 /// Lines of every cause for one set of items off and repairs done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Place(u32);
+pub(crate) struct Place(NonZeroU32);
+
+impl Place {
+    fn of(at: usize) -> Self {
+        Self(NonZeroU32::MIN.saturating_add(self::at(at)))
+    }
+
+    fn at(self) -> usize {
+        self.0.get() as usize - 1
+    }
+}
 
 /// Tables of the bound, filled as states are met.
 #[derive(Debug)]
@@ -102,12 +114,24 @@ impl Corners {
 
     /// Memory taken, bytes, as far as it grows with the search.
     pub(crate) fn bytes(&self) -> usize {
+        self.maps() + self.tables()
+    }
+
+    /// Memory that the next states may take, bytes: the largest map doubles, tables grow.
+    pub(crate) fn growth(&self) -> usize {
+        self.maps() + self.tables().div_ceil(GROWTH)
+    }
+
+    fn maps(&self) -> usize {
         // A line's entry has its key, its pointer, and some three lines behind it.
         let entry = size_of::<(Known, Arc<[Line]>)>() + 4 * size_of::<Line>();
         self.lines.capacity() * entry
             + self.known.capacity() * size_of::<(Known, f64)>()
             + self.index.capacity() * size_of::<((OffIx, u128, u128), Place)>()
-            + self.alone.capacity() * size_of::<f64>()
+    }
+
+    fn tables(&self) -> usize {
+        self.alone.capacity() * size_of::<f64>()
             + self.beside.capacity() * size_of::<Beside>()
             + self.begins.capacity() * size_of::<u32>()
             + self.after.capacity() * size_of::<Option<Place>>()
@@ -125,13 +149,16 @@ impl Corners {
             return *place;
         }
         let done = Done { checks, repairs, ..Done::default() };
-        let place = Place(at(self.begins.len() - 1));
+        let place = Place::of(self.begins.len() - 1);
+        make_room(&mut self.after, self.acts);
         self.after.resize(self.after.len() + self.acts, None);
+        make_room(&mut self.alone, problem.causes());
         for cause in 0..problem.causes() {
             let left = self.means[cause].left(done);
             let known = Known { cause, off, left, looks: FORESIGHT };
             let lines = self.lines(problem, trips, known);
             self.alone.push(lines.first().map_or(0.0, |line| line.present));
+            make_room(&mut self.beside, lines.len());
             self.beside.extend(beside(at(cause), &lines));
         }
         let first = self.begins.last().map_or(0, |first| *first as usize);
@@ -159,7 +186,7 @@ impl Corners {
         (from, act): (Place, usize),
         state: &State,
     ) -> Place {
-        let way = from.0 as usize * self.acts + act;
+        let way = from.at() * self.acts + act;
         if let Some(place) = self.after[way] {
             return place;
         }
@@ -171,7 +198,7 @@ impl Corners {
     /// A cost that no policy from this state can go below; its lines are at hand.
     pub(crate) fn at(&self, trips: &Trips, place: Place, state: &State) -> f64 {
         let Some((fixed, present)) = state.odds.split_last() else { return 0.0 };
-        let place = place.0 as usize;
+        let place = place.at();
         let alone = &self.alone[place * present.len()..];
         let mut bound: f64 = present.iter().zip(alone).map(|(b, cost)| b * cost).sum();
         let mut left = *fixed;

@@ -142,6 +142,18 @@ impl Group {
         self.search.growth()
     }
 
+    /// Forgets how its bounds were found, and those of its own groups.
+    pub(crate) fn forget_acts(&mut self) {
+        self.search.graph.forget_acts();
+        self.search.groups.iter_mut().for_each(Self::forget_acts);
+    }
+
+    /// Forgets its states, and those of its own groups.
+    pub(crate) fn forget_states(&mut self) {
+        self.search.graph.forget_states();
+        self.search.groups.iter_mut().for_each(Self::forget_states);
+    }
+
     /// Expansions of its search.
     pub(crate) fn work(&self) -> usize {
         self.search.work()

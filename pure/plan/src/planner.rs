@@ -116,6 +116,8 @@ impl Planner {
         let whole = self.search.limits;
         let share = ahead.len().max(1);
         let (size, bytes) = (self.search.size(), self.search.bytes());
+        // What the advice rests on is not to be lost.
+        self.search.forgets = false;
         for (nth, branch) in ahead.iter().enumerate() {
             // Room is shared out.
             let part = |most: usize, used: usize| {
@@ -126,6 +128,7 @@ impl Planner {
             self.search.improve(&branch.state, &|| keep_on(nth));
         }
         self.search.limits = whole;
+        self.search.forgets = true;
     }
 
     /// Lower bound and cost of the best known plan, money.
@@ -134,7 +137,7 @@ impl Planner {
         (low, high)
     }
 
-    /// How many states are kept.
+    /// How many states were met.
     #[must_use]
     pub fn size(&self) -> usize {
         self.search.size()

@@ -21,7 +21,7 @@ use crate::walk::PER_WALK;
 pub struct Limits {
     /// Relative gap that is good enough.
     pub gap: f64,
-    /// Most states that are kept.
+    /// Most states that are met.
     pub nodes: usize,
     /// Most memory for them, bytes.
     pub bytes: usize,
@@ -54,6 +54,8 @@ impl Allowance<'_> {
 const FOR_PROOF: u32 = 64;
 /// One part in so many of the memory is for what is not counted: small tables, the allocator.
 const UNSEEN: usize = 8;
+/// Fillings of the memory that may leave the bounds as they were before the search ends.
+const FILLINGS: u32 = 4;
 /// Share of a state's gap that its best outcome may close before the others are looked at.
 const PATIENCE: f64 = 0.02;
 /// Expansions that each group gets for a visit to a state, paid out when visits double.
@@ -83,6 +85,8 @@ pub(crate) struct Search {
     /// Whether the plain policy is followed only from states that are come by: enough where
     /// no plan is asked for.
     pub(crate) late: bool,
+    /// Whether what helps least is forgotten where memory is short.
+    pub(crate) forgets: bool,
 }
 
 impl Search {
@@ -100,6 +104,7 @@ impl Search {
             per_walk: PER_WALK.0,
             limits,
             late: false,
+            forgets: true,
             problem,
         }
     }
@@ -107,7 +112,7 @@ impl Search {
     /// Improves both bounds of `root` until the gap is closed, the limits are reached or
     /// `keep_on` says no: so many expansions for the proof, then some walks for the plan.
     pub(crate) fn improve(&mut self, root: &State, keep_on: &dyn Fn() -> bool) {
-        let at = self.node(root);
+        let mut at = self.node(root);
         if self.groups.is_empty() {
             self.first_walks(root, keep_on);
         }
@@ -115,7 +120,17 @@ impl Search {
             let largest = partition::largest(self.problem.causes());
             self.groups = groups::parted(self, root, (largest, keep_on));
         }
-        while self.open(at) && self.has_room() && keep_on() {
+        let (mut before, mut in_vain) = (None, 0);
+        while self.open(at) && keep_on() {
+            if !self.has_room() {
+                let bounds = Some(self.bounds_of(at));
+                in_vain = if before == bounds { in_vain + 1 } else { 0 };
+                before = bounds;
+                if in_vain == FILLINGS || !self.forget(at) {
+                    return;
+                }
+                at = self.node(root);
+            }
             if self.limits.step_only && self.first_step_stands(root) {
                 return;
             }
@@ -127,6 +142,25 @@ impl Search {
                 return;
             }
         }
+    }
+
+    /// Forgets what helps least: how the groups' bounds were found, where these take most, or
+    /// their states where that is not enough, for what they showed is known; and what follows from acts that promise little. Returns whether that made room; places of
+    /// states are others then.
+    fn forget(&mut self, root: u32) -> bool {
+        if !self.forgets || self.size() >= self.limits.nodes {
+            return false;
+        }
+        let of_groups =
+            |groups: &[Group]| -> usize { groups.iter().map(Group::bytes).sum() };
+        if of_groups(&self.groups) > self.graph.bytes() {
+            self.groups.iter_mut().for_each(Group::forget_acts);
+        }
+        if of_groups(&self.groups) > self.limits.bytes.div_euclid(2) {
+            self.groups.iter_mut().for_each(Group::forget_states);
+        }
+        self.graph.forget(root);
+        self.has_room()
     }
 
     /// A lower bound of a state, worked out as far as is allowed.
@@ -298,12 +332,12 @@ impl Search {
             && self.bytes() + self.growth() < self.limits.bytes - unseen
     }
 
-    /// Memory that the next state may take, bytes: small tables double.
+    /// Memory that the next states may take, bytes: the tables of the states grow, and of the
+    /// others the largest, for they take turns.
     pub(crate) fn growth(&self) -> usize {
-        self.graph.growth()
-            + self.trips.bytes()
-            + self.corners.bytes()
-            + self.groups.iter().map(Group::growth).sum::<usize>()
+        let others = [self.trips.bytes(), self.corners.growth()];
+        let groups = self.groups.iter().map(Group::growth);
+        self.graph.growth() + groups.chain(others).max().unwrap_or(0)
     }
 
     /// Memory of the states, bytes.
@@ -319,10 +353,10 @@ impl Search {
         self.expansions + self.groups.iter().map(Group::work).sum::<usize>()
     }
 
-    /// How many states are kept, those of the groups included.
+    /// How many states were met, those of the groups included.
     pub(crate) fn size(&self) -> usize {
         let groups: usize = self.groups.iter().map(Group::size).sum();
-        self.graph.nodes.len() + groups
+        self.graph.met() + groups
     }
 
     /// The node of a state, made with its first bounds where it is new.

@@ -11,11 +11,13 @@ use std::sync::Arc;
 use generator::{Size, random_sheet};
 use job::Fact;
 use plan::judge::{JudgeAsk, least_cost};
-use plan::{Kept, PlanAsk, Planner, TreeStep, plan};
+use plan::{Kept, PlanAnswer, PlanAsk, Planner, TreeStep, plan};
 use sheet::{CheckIx, OutcomeIx, Sheet};
 
 const LARGER: Size = Size { suspects: 5, items: 5, checks: 4, repairs: 5, proofs: 1 };
 const SIZE: Size = Size { suspects: 4, items: 3, checks: 3, repairs: 3, proofs: 1 };
+/// Less memory than the search of some of these sheets fills, bytes.
+const LITTLE: usize = 8 << 20;
 /// Sums in another order differ by roundings alone.
 const TOLERANCE: f64 = 1e-9;
 
@@ -73,7 +75,7 @@ fn what_was_learnt_is_kept_for_what_follows_a_fact() {
 fn what_was_thought_about_ahead_is_there_when_it_happens() {
     let size = Size { suspects: 6, items: 5, checks: 4, repairs: 5, proofs: 1 };
     let (mut ready, mut asked_about) = (0, 0);
-    for seed in 0..12 {
+    for seed in 0..30 {
         let sheet = Arc::new(reading::sheet_of(&random_sheet(seed, size)));
         let (_, before) = asked(&sheet, &[]);
         let times = |most: u32| {
@@ -180,6 +182,45 @@ fn few_states_are_enough_for_a_plan_near_the_best() {
     let worst = over.iter().copied().fold(0.0, f64::max);
     let mean = over.iter().sum::<f64>() / 30.0;
     assert!(mean < 0.002 && worst < 0.02, "{mean} in the mean, {worst} at worst");
+}
+
+/// What was forgotten for want of memory is searched again: the same is proven, with more
+/// states met on the way.
+#[test]
+fn with_little_memory_the_same_is_proven() {
+    for seed in [0, 5, 6, 17] {
+        let sheet = reading::sheet_of(&random_sheet(seed, LARGER));
+        let (_, mut ask) = asked(&sheet, &[]);
+        let ample = plan(&sheet, &ask, &|| true).unwrap();
+        ask.limits.bytes = LITTLE;
+        let short = plan(&sheet, &ask, &|| true).unwrap();
+        assert!(ample.proven && short.proven, "seed {seed}");
+        let differ = (ample.expected_cost - short.expected_cost).abs();
+        assert!(differ <= TOLERANCE * ample.expected_cost, "seed {seed}: {differ}");
+        assert_eq!(short.next.id, ample.next.id, "seed {seed}");
+        let nodes = |answer: &PlanAnswer| answer.stats.as_ref().map_or(0, |s| s.nodes);
+        let (more, enough) = (nodes(&short), nodes(&ample));
+        assert!(more > enough, "seed {seed}: {more} states met, {enough} where all stay");
+    }
+}
+
+/// Cut short where it forgot, the search still tells bounds with the best between them.
+#[test]
+fn with_too_little_memory_the_bounds_hold() {
+    let mut cut = 0;
+    for seed in 0..20 {
+        let sheet = reading::sheet_of(&random_sheet(seed, LARGER));
+        let (_, mut ask) = asked(&sheet, &[]);
+        ask.limits.nodes = 200_000;
+        let ample = plan(&sheet, &ask, &|| true).unwrap();
+        (ask.limits.bytes, ask.limits.nodes) = (LITTLE.div_euclid(8), 30_000);
+        let short = plan(&sheet, &ask, &|| true).unwrap();
+        let rounding = TOLERANCE * ample.expected_cost;
+        assert!(short.lower_bound <= ample.expected_cost + rounding, "seed {seed}");
+        assert!(ample.lower_bound <= short.expected_cost + rounding, "seed {seed}");
+        cut += usize::from(!short.proven);
+    }
+    assert!(cut > 0, "memory was enough");
 }
 
 /// Numbers told in full, and those that are only named.

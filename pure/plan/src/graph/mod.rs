@@ -1,5 +1,7 @@
 //! The states met by the search, their acts and outcomes, in flat tables.
 
+mod forget;
+
 use std::ops::Range;
 
 use hashbrown::HashTable;
@@ -131,9 +133,16 @@ pub(crate) struct Graph {
     kids: Vec<Kid>,
     /// Places of the nodes, by their keys.
     index: HashTable<u32>,
+    /// How many states were forgotten.
+    forgotten: usize,
 }
 
 impl Graph {
+    /// How many states were met.
+    pub(crate) fn met(&self) -> usize {
+        self.nodes.len() + self.forgotten
+    }
+
     /// Memory taken, bytes.
     pub(crate) fn bytes(&self) -> usize {
         self.tables() + self.index.allocation_size()
@@ -328,12 +337,12 @@ impl Graph {
 }
 
 /// A full table grows by one part in so many, a short one doubles.
-const GROWTH: usize = 8;
+pub(crate) const GROWTH: usize = 8;
 /// Entries of a short table.
 const SHORT: usize = 16_384;
 
 /// Room for so many more. Doubling would leave half of the memory that is allowed to no use.
-fn make_room<T>(table: &mut Vec<T>, more: usize) {
+pub(crate) fn make_room<T>(table: &mut Vec<T>, more: usize) {
     if table.capacity() - table.len() < more {
         let next = table.len().div_ceil(GROWTH).max(table.len().min(SHORT));
         table.reserve_exact(next.max(more));
