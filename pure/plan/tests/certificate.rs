@@ -89,6 +89,23 @@ fn larger_sheets_are_proven_with_groups_of_causes() {
     assert!(with_groups >= 3, "only {with_groups} certificates tell groups apart");
 }
 
+/// Where the search had to forget, the certificate proves as much as it told.
+#[test]
+fn what_was_forgotten_is_proven_all_the_same() {
+    for seed in [0, 5, 17] {
+        let (sheet, ask) = question(seed, LARGER);
+        let mut asked = searching::asked(&ask, &sheet, usize::MAX);
+        asked.limits.bytes = 8 << 20;
+        let (answer, certificate) =
+            plan_with_certificate(&sheet, &asked, NODES, &|| true).unwrap();
+        assert!(answer.proven, "seed {seed}");
+        let said = verify(&sheet, &ask, &certificate).unwrap();
+        assert!(said.proven, "seed {seed}: {said:?}");
+        let level = TOLERANCE * answer.expected_cost.max(1.0);
+        assert!((said.expected_cost - answer.expected_cost).abs() <= level);
+    }
+}
+
 #[test]
 fn the_golden_sheet_is_proven() {
     let text = include_str!("../../../cases/two-covers.toml");
