@@ -69,9 +69,9 @@ pub struct Effort {
     pub gap: f64,
     /// Time, ms.
     pub budget_ms: u64,
-    /// Most states; `None`: as the memory holds.
+    /// Most states that are met; `None`: as many as the time allows.
     pub nodes: Option<u64>,
-    /// Memory, MiB.
+    /// Memory, MiB: what helps least is forgotten where it is full.
     pub memory_mb: u64,
     /// Whether to end as soon as the best first step is proven, its cost or not.
     pub step_only: bool,

@@ -120,12 +120,12 @@ impl Search {
             let largest = partition::largest(self.problem.causes());
             self.groups = groups::parted(self, root, (largest, keep_on));
         }
-        let (mut before, mut in_vain) = (None, 0);
+        let (mut filled_at, mut in_vain) = (None, 0);
         while self.open(at) && keep_on() {
             if !self.has_room() {
                 let bounds = Some(self.bounds_of(at));
-                in_vain = if before == bounds { in_vain + 1 } else { 0 };
-                before = bounds;
+                in_vain = if filled_at == bounds { in_vain + 1 } else { 0 };
+                filled_at = bounds;
                 if in_vain == FILLINGS || !self.forget(at) {
                     return;
                 }
@@ -145,8 +145,9 @@ impl Search {
     }
 
     /// Forgets what helps least: how the groups' bounds were found, where these take most, or
-    /// their states where that is not enough, for what they showed is known; and what follows from acts that promise little. Returns whether that made room; places of
-    /// states are others then.
+    /// their states where that is not enough, for what they showed is known; and what follows
+    /// from acts that promise little. Returns whether that made room; places of states are
+    /// others then.
     fn forget(&mut self, root: u32) -> bool {
         if !self.forgets || self.size() >= self.limits.nodes {
             return false;

@@ -17,7 +17,7 @@ pub struct Thinking {
     pub budget_ms: u64,
     /// Relative gap that is good enough.
     pub gap: f64,
-    /// Most states that are kept.
+    /// Most states that are met.
     pub nodes: usize,
 }
 

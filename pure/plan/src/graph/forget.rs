@@ -3,7 +3,7 @@
 //! not lost, and what follows from them is searched anew should they promise most again (as
 //! in memory-bounded best-first search: Chakrabarti et al. 1989, Russell 1992; from memory).
 
-use std::cmp::{Ordering, Reverse};
+use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use super::{Edge, Graph, Kid, Node, Stage, place};
@@ -53,8 +53,10 @@ impl Graph {
         let mut memory = vec![Memory::Nothing; self.nodes.len()];
         memory[root as usize] = Memory::Bound;
         let mut count = 1;
-        let mut next = BinaryHeap::from([Reverse((Far(0.0), root))]);
-        while let Some(Reverse((Far(far), at))) = next.pop() {
+        // The nearest first: numbers from 0 on stand in the order of their bits.
+        let mut next = BinaryHeap::from([Reverse((0.0_f64.to_bits(), root))]);
+        while let Some(Reverse((far, at))) = next.pop() {
+            let far = f64::from_bits(far);
             // What the plan does is needed to tell it.
             if count > most && far > 0.0 {
                 break;
@@ -74,14 +76,15 @@ impl Graph {
                 if !(planned || alive || at == root) {
                     continue;
                 }
-                let short = if planned || low <= least { 0.0 } else { low - least };
-                let share = if short > 0.0 { short / (high - least) } else { 0.0 };
+                let nearest = planned || low <= least;
+                let far =
+                    far.max(if nearest { 0.0 } else { (low - least) / (high - least) });
                 for kid in self.kids_of(edge) {
                     let known = &mut memory[kid.node as usize];
                     count += usize::from(*known == Memory::Nothing);
                     *known = (*known).max(Memory::Bound);
                     if *known == Memory::Bound {
-                        next.push(Reverse((Far(far.max(share)), kid.node)));
+                        next.push(Reverse((far.to_bits(), kid.node)));
                     }
                 }
             }
@@ -170,30 +173,6 @@ fn places(memory: &[Memory]) -> Vec<u32> {
     });
     places.collect()
 }
-
-/// How far an act promises less than the best, as a share of the gap of its state.
-#[derive(Debug, Clone, Copy)]
-struct Far(f64);
-
-impl Ord for Far {
-    fn cmp(&self, other: &Self) -> Ordering {
-        self.0.total_cmp(&other.0)
-    }
-}
-
-impl PartialOrd for Far {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Far {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other).is_eq()
-    }
-}
-
-impl Eq for Far {}
 
 impl Node {
     /// Keeps the lower bound alone: the plain policy is followed from the state anew.
