@@ -136,7 +136,7 @@ mod tests {
     use super::{crossing, least_between};
 
     /// The test functions of Brent 1973, section 5.6: Σ ((2i − 5)/(x − i²))², i = 1 to 20, least
-    /// between i² and (i+1)²; the places of his table 5.1.
+    /// between i² and (i+1)²; the places of his table 5.1, from memory.
     #[test]
     fn least_where_brents_table_says() {
         let terms = |x: f64| -> f64 {
