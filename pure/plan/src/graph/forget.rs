@@ -82,8 +82,11 @@ impl Graph {
                 for kid in self.kids_of(edge) {
                     let known = &mut memory[kid.node as usize];
                     count += usize::from(*known == Memory::Nothing);
-                    *known = (*known).max(Memory::Bound);
-                    if *known == Memory::Bound {
+                    if !self.node(kid.node).expanded() {
+                        // Nothing follows from it yet.
+                        *known = Memory::Whole;
+                    } else if *known < Memory::Whole {
+                        *known = Memory::Bound;
                         next.push(Reverse((far.to_bits(), kid.node)));
                     }
                 }
@@ -111,6 +114,7 @@ impl Graph {
         self.forgotten = met - self.nodes.len();
         self.index.clear();
         self.index.shrink_to_fit(|_| 0);
+        self.index.reserve(self.nodes.len(), |_| 0);
         for (at, node) in (0..).zip(&self.nodes) {
             let nodes = &self.nodes;
             let hash = |at: &u32| nodes[*at as usize].key.hash();
@@ -120,11 +124,12 @@ impl Graph {
 
     /// Keeps the acts of the states that are remembered whole, in the order in which they lie.
     fn keep_edges(&mut self, memory: &[Memory]) {
-        let whole = memory.iter().enumerate().filter(|(_, m)| **m == Memory::Whole);
-        let mut whole: Vec<usize> = whole.map(|(at, _)| at).collect();
-        whole.sort_unstable_by_key(|at| self.nodes[*at].edges.start);
+        let whole = (0..).zip(&self.nodes).zip(memory);
+        let whole =
+            whole.filter(|((_, node), m)| node.expanded() && **m == Memory::Whole);
+        let order = by_start(whole.map(|((at, node), _)| (node.edges.start, at)));
         let mut end = 0;
-        for at in whole {
+        for at in order {
             let edges = self.nodes[at].edges.clone();
             let first = end;
             for edge in edges {
@@ -140,11 +145,11 @@ impl Graph {
     /// Keeps the outcomes of the acts that are there; an act loses its outcomes where one of
     /// them is forgotten.
     fn keep_kids(&mut self, places: &[u32]) {
-        let mut order: Vec<u32> = (0..place(self.edges.len())).collect();
-        order.sort_unstable_by_key(|edge| self.edges[*edge as usize].kids.start);
+        let open = (0..).zip(&self.edges).filter(|(_, edge)| edge.open);
+        let order = by_start(open.map(|(at, edge)| (edge.kids.start, at)));
         let mut end = 0;
         for edge in order {
-            let edge = &mut self.edges[edge as usize];
+            let edge = &mut self.edges[edge];
             let kids = edge.kids.start as usize..edge.kids.end as usize;
             let known = |kid: &Kid| places[kid.node as usize] < u32::MAX;
             edge.open &= self.kids[kids.clone()].iter().all(known);
@@ -159,6 +164,13 @@ impl Graph {
         self.kids.truncate(end);
         self.kids.shrink_to_fit();
     }
+}
+
+/// Places in the order in which what belongs to them begins.
+fn by_start(begins: impl Iterator<Item = (u32, u32)>) -> Vec<usize> {
+    let mut order: Vec<(u32, u32)> = begins.collect();
+    order.sort_unstable();
+    order.into_iter().map(|(_, at)| at as usize).collect()
 }
 
 /// Where each state will lie that is remembered.
