@@ -142,6 +142,11 @@ impl Group {
         self.search.growth()
     }
 
+    /// Has its own groups asked for no more once it takes so much memory, bytes.
+    pub(crate) fn limit(&mut self, bytes: usize) {
+        self.search.limits.bytes = bytes;
+    }
+
     /// Forgets how its bounds were found, and those of its own groups.
     pub(crate) fn forget_acts(&mut self) {
         self.search.graph.forget_acts();

@@ -119,6 +119,8 @@ impl Search {
         if self.open(at) && self.groups.is_empty() {
             let largest = partition::largest(self.problem.causes());
             self.groups = groups::parted(self, root, (largest, keep_on));
+            let most = self.limits.bytes.div_euclid(2);
+            self.groups.iter_mut().for_each(|group| group.limit(most));
         }
         let (mut filled_at, mut in_vain) = (None, 0);
         while self.open(at) && keep_on() {
@@ -276,8 +278,12 @@ impl Search {
         if node.visits >> node.asked == 0 || node.high - node.low <= tie(node.high) {
             return false;
         }
-        node.asked = node.asked.saturating_add(1).min(31);
         let expansions = node.visits.saturating_mul(FOR_GROUPS).min(MOST_FOR_GROUPS);
+        if !self.has_room() {
+            return false;
+        }
+        let node = self.graph.node_mut(at);
+        node.asked = node.asked.saturating_add(1).min(31);
         let low = self.by_groups(state, Allowance { expansions, keep_on });
         let node = self.graph.node_mut(at);
         let rises = low > node.low;
