@@ -10,15 +10,15 @@ const LONGER: f64 = 1.5;
 /// How near to the limit is on it, as a share of its height above the least value.
 const ON_LIMIT: f64 = 1e-6;
 
-/// Where f is least between two places, to within `tolerance`, from a place in between with
-/// its value: parabolas through the last three, golden section where they do not help
+/// Where f is least between two places, to within `tolerance`, and its value there, from a
+/// place in between with its value: parabolas through the last three, golden section where they do not help
 /// (Brent 1973, Algorithms for Minimization without Derivatives, chapter 5).
 pub(crate) fn least_between(
     (mut low, mut high): (f64, f64),
     start: (f64, f64),
     tolerance: f64,
     f: &impl Fn(f64) -> f64,
-) -> f64 {
+) -> (f64, f64) {
     let golden = 0.5 * (3.0 - 5.0_f64.sqrt());
     // The best place, the second best, and the one that was second before.
     let (mut best, mut second, mut third) = (start, start, start);
@@ -69,7 +69,7 @@ pub(crate) fn least_between(
             third = new;
         }
     }
-    best.0
+    best
 }
 
 /// From the first place to the vertex of the parabola through three.
@@ -153,7 +153,8 @@ mod tests {
                 terms(x)
             };
             let start = low + 0.4 * (high - low);
-            let found = least_between((low, high), (start, f(start)), 1e-8, &f);
+            let (found, value) = least_between((low, high), (start, f(start)), 1e-8, &f);
+            assert_eq!(value.to_bits(), terms(found).to_bits());
             assert!((found - place).abs() < 1e-6, "{i}: {found}");
             assert!(looks.get() < 25, "{i}: {} looks", looks.get());
         }

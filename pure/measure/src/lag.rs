@@ -40,7 +40,8 @@ pub(crate) struct Fit {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct LagFit {
     pub(crate) tau_s: f64,
-    /// Profile-likelihood interval; an end is `None` where the data does not close it.
+    /// Profile-likelihood interval; an end is `None` where the data does not close it, or where
+    /// it was not asked for.
     pub(crate) low_s: Option<f64>,
     pub(crate) high_s: Option<f64>,
     pub(crate) sse: f64,
@@ -133,7 +134,7 @@ impl<'s> Sought<'s> {
         let start = seen.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
         let within = ((start.0 - spacing).max(low), (start.0 + spacing).min(high));
         let sse = |log_tau: f64| self.sse(log_tau);
-        let tau_s = least_between(within, start, FINE * spacing, &sse).exp();
+        let tau_s = least_between(within, start, FINE * spacing, &sse).0.exp();
         let fits: Vec<Fit> = self.sums.iter().filter_map(|s| s.fit(tau_s)).collect();
         let total: f64 = fits.iter().map(|f| f.sse).sum();
         let scale: f64 = self.steps.iter().map(|s| s.change().powi(2)).sum();

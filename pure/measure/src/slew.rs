@@ -93,9 +93,7 @@ fn best_between(
         }
     }
     let within = ((best.0 - spacing).max(floor), best.0 + spacing);
-    let at = least_between(within, best, FINE * spacing, f);
-    let here = f(at);
-    if here < best.1 { (at, here) } else { best }
+    least_between(within, best, FINE * spacing, f)
 }
 
 fn sse_at(step: &Step, arrival: f64, takes: f64) -> f64 {

@@ -117,7 +117,7 @@ impl Corners {
         self.maps() + self.tables()
     }
 
-    /// Memory that the next states may take, bytes: the largest map doubles, tables grow.
+    /// Memory that the next states may take, bytes: maps double, tables grow.
     pub(crate) fn growth(&self) -> usize {
         self.maps() + self.tables().div_ceil(GROWTH)
     }

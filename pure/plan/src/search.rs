@@ -119,9 +119,9 @@ impl Search {
         if self.open(at) && self.groups.is_empty() {
             let largest = partition::largest(self.problem.causes());
             self.groups = groups::parted(self, root, (largest, keep_on));
-            let most = self.limits.bytes.div_euclid(2);
-            self.groups.iter_mut().for_each(|group| group.limit(most));
         }
+        let most = self.limits.bytes.div_euclid(2);
+        self.groups.iter_mut().for_each(|group| group.limit(most));
         let (mut filled_at, mut in_vain) = (None, 0);
         while self.open(at) && keep_on() {
             if !self.has_room() {
@@ -279,6 +279,7 @@ impl Search {
             return false;
         }
         let expansions = node.visits.saturating_mul(FOR_GROUPS).min(MOST_FOR_GROUPS);
+        // One question may take much memory.
         if !self.has_room() {
             return false;
         }
