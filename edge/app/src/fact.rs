@@ -1,15 +1,13 @@
 //! Facts as they are typed: `check:ID=OUTCOME`, `check:ID@7.9ohm`, `repair:ID`, `proof:ID=clear`.
 
 use job::Fact;
-use measure::{
-    Accuracy, JudgeInput, Leads, Material, PartTemperature, band_weights, judge,
-};
+use measure::{Accuracy, JudgeInput, Leads, Material, PartTemperature, judge};
 use sheet::{Check, CheckIx, OutcomeIx, ProofIx, ReadingBands, RepairIx, Sheet};
 use units::{Measured, Unit, parse_number};
 
-use crate::Problem;
 use crate::near::known_names;
 use crate::sheet_file::find_id;
+use crate::{Problem, typed};
 
 /// How a fact is written.
 const FORMS: &str = "write check:ID=OUTCOME, check:ID=skip, check:ID@7.9ohm, repair:ID, \
@@ -106,7 +104,7 @@ fn proof(sheet: &Sheet, id: &str, said: &str) -> Result<Fact, Problem> {
     Ok(Fact::Proof { proof, shown, exposure: None })
 }
 
-/// `7.9ohm`, then what is known of how it was read: `accuracy=0.8%+2d`, `digit=0.1`,
+/// `7.9ohm` or `0.20..0.25mm`, then what is known of how it was read: `accuracy=0.8%+2d`, `digit=0.1`,
 /// `leads=0.3`, `part-c=60`, `reference-c=20`, `material=copper`.
 fn reading(sheet: &Sheet, id: &str, said: &str) -> Result<TypedFact, Problem> {
     let check = find_check(sheet, id)?;
@@ -120,12 +118,11 @@ fn reading(sheet: &Sheet, id: &str, said: &str) -> Result<TypedFact, Problem> {
     };
     let wrong = |what: String| Problem::wrong("reading", format!("check `{id}`: {what}"));
     let mut parts = said.split(',').map(str::trim);
-    let value = Measured::parse(parts.next().unwrap_or(""))
-        .map_err(|error| wrong(error.to_string()))?;
+    let read = typed::reading(parts.next().unwrap_or(""), false).map_err(&wrong)?;
     let mut remarks = Vec::new();
-    let input = judged(bands, value, parts, &mut remarks).map_err(&wrong)?;
+    let input = judged(bands, read, parts, &mut remarks).map_err(&wrong)?;
     let answer = judge(&input).map_err(|error| wrong(error.to_string()))?;
-    let weights = weights(entry, bands, (&answer, value.unit())).map_err(&wrong)?;
+    let weights = weights(entry, bands, (&answer, input.unit)).map_err(&wrong)?;
     remarks
         .extend(answer.remarks.iter().map(|remark| format!("Check `{id}`: {remark}.")));
     Ok(TypedFact { fact: Fact::Reading { check, weights }, remarks })
@@ -138,12 +135,14 @@ fn outcomes_of(check: &Check) -> String {
 /// The reading as the judge takes it.
 fn judged<'a>(
     bands: &ReadingBands,
-    value: Measured,
+    read: typed::Read,
     parts: impl Iterator<Item = &'a str>,
     remarks: &mut Vec<String>,
 ) -> Result<JudgeInput, String> {
-    let unit = value.unit();
-    let mut input = JudgeInput::of(value.value(), unit);
+    let unit = read.unit.ok_or("a reading needs its unit, as in 7.9ohm")?;
+    let mut input = JudgeInput::of(read.value, unit);
+    input.between = read.below.map(|below| (read.value, below));
+    input.value = input.value.filter(|_| input.between.is_none());
     let mut material = bands.material.clone();
     let (mut part_c, mut reference_c) = (None, bands.reference_c);
     for part in parts {
@@ -213,13 +212,11 @@ fn weights(
     (answer, unit): (&measure::JudgeAnswer, Unit),
 ) -> Result<Vec<f64>, String> {
     let to = Unit::parse(&bands.unit).map_err(|error| error.to_string())?;
-    let value = unit.convert(answer.value, to).map_err(|error| error.to_string())?;
-    let u = unit.convert_difference(answer.u, to).map_err(|error| error.to_string())?;
     let edges: Vec<_> = bands.bands.iter().map(|band| (band.from, band.below)).collect();
+    let weights = answer.band_weights((unit, to), &edges);
+    let weights = weights.map_err(|error| error.to_string())?;
     let mut by_outcome = vec![0.0; check.outcomes.len()];
-    for (band, weight) in
-        bands.bands.iter().zip(band_weights(value, u, answer.dof, &edges))
-    {
+    for (band, weight) in bands.bands.iter().zip(weights) {
         by_outcome[band.outcome.at()] += weight;
     }
     Ok(by_outcome)
@@ -289,6 +286,14 @@ mod tests {
         assert!((even[0] - 0.5).abs() < 1e-12, "{even:?}");
         let digits = weights("check:coil-ohm@7.1ohm,accuracy=0.8%+2d,digit=0.1");
         assert!(digits[0] > 0.05 && digits[0] < 0.4, "{digits:?}");
+    }
+
+    /// Between two values any is as likely (GUM 4.3.7): a third of 6.8 to 7.4 lies below 7.
+    #[test]
+    fn a_reading_between_two_values_is_shared_out_evenly() {
+        let shared = weights("check:coil-ohm@6.8..7.4ohm");
+        assert!((shared[0] - 1.0 / 3.0).abs() < 1e-12, "{shared:?}");
+        assert_eq!(weights("check:coil-ohm@7.0..7.4ohm"), [0.0, 1.0]);
     }
 
     #[test]

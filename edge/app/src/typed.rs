@@ -1,6 +1,6 @@
 //! What is typed on a command line becomes what is meant: numbers, shares, lists.
 
-use units::parse_number;
+use units::{Measured, Unit, parse_number};
 
 /// A finite number, such as `7.9` or `-3`.
 ///
@@ -54,6 +54,38 @@ pub fn inner_share(text: &str) -> Result<f64, String> {
     }
 }
 
+/// A reading as typed: a value, or two between which it lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Read {
+    /// The value, or the one of the two that is surely reached.
+    pub(crate) value: f64,
+    /// The one that it is below, where it lies between two.
+    pub(crate) below: Option<f64>,
+    /// Its unit, where one was typed.
+    pub(crate) unit: Option<Unit>,
+}
+
+/// A value with its unit, or two: `7.9ohm`, `0.20..0.25mm`. A `bare` one may have no unit.
+pub(crate) fn reading(text: &str, bare: bool) -> Result<Read, String> {
+    let two = text.split_once("..");
+    let first = two.map(|(first, _)| number(first)).transpose()?;
+    let last = two.map_or(text, |(_, last)| last);
+    let (last, unit) = match number(last) {
+        Ok(value) if bare => (value, None),
+        Ok(_) | Err(_) => {
+            let read = Measured::parse(last).map_err(|error| error.to_string())?;
+            (read.value(), Some(read.unit()))
+        }
+    };
+    let read = Read { value: first.unwrap_or(last), below: first.and(Some(last)), unit };
+    match first {
+        Some(first) if first >= last => {
+            Err(format!("`{text}`: write the smaller value first, as in 0.20..0.25mm"))
+        }
+        Some(_) | None => Ok(read),
+    }
+}
+
 /// A language such as `en` or `pt-BR`.
 ///
 /// # Errors
@@ -96,7 +128,8 @@ pub fn numbers(text: &str) -> Result<Vec<f64>, String> {
 #[cfg(test)]
 mod tests {
     use super::{
-        amount, entries, inner_share, language, number, numbers, positive, share,
+        Read, amount, entries, inner_share, language, number, numbers, positive, reading,
+        share,
     };
 
     #[test]
@@ -111,6 +144,19 @@ mod tests {
         assert!(inner_share("1").is_err() && inner_share("0.95").is_ok());
         assert_eq!(numbers("7.9,8.0"), Ok(vec![7.9, 8.0]));
         assert!(numbers("7.9,,8").is_err());
+    }
+
+    #[test]
+    fn a_reading_is_one_value_or_two() {
+        let unit = |name: &str| units::Unit::parse(name).ok();
+        let one = Read { value: 7.9, below: None, unit: unit("ohm") };
+        assert_eq!(reading("7.9 ohm", false), Ok(one));
+        let two = Read { value: 0.2, below: Some(0.25), unit: unit("mm") };
+        assert_eq!(reading("0.20..0.25mm", false), Ok(two));
+        assert_eq!(reading("0.20 .. 0.25", true), Ok(Read { unit: None, ..two }));
+        for wrong in ["0.25..0.20mm", "0.2..0.2mm", "..0.25mm", "0.20..", "0.2..0.25"] {
+            assert!(reading(wrong, false).is_err(), "{wrong}");
+        }
     }
 
     #[test]

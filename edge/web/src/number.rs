@@ -19,9 +19,25 @@ pub(crate) fn amount(field: &str, text: &str) -> Result<Option<f64>, Problem> {
     }
 }
 
+/// A reading with points where a comma stands between two digits: what follows a reading never
+/// begins with a digit.
+pub(crate) fn points(text: &str) -> String {
+    let digit = |at: usize| text.as_bytes().get(at).is_some_and(u8::is_ascii_digit);
+    let inner = |at: usize| digit(at + 1) && at.checked_sub(1).is_some_and(digit);
+    let point = |(at, letter)| if letter == ',' && inner(at) { '.' } else { letter };
+    text.char_indices().map(point).collect()
+}
+
 #[cfg(test)]
 mod tests {
-    use super::amount;
+    use super::{amount, points};
+
+    #[test]
+    fn a_comma_between_digits_is_a_point_and_any_other_stays() {
+        assert_eq!(points("7,9 ohm,part-c=60"), "7.9 ohm,part-c=60");
+        assert_eq!(points("0,20..0,25"), "0.20..0.25");
+        assert_eq!(points(",5 ü,7,"), ",5 ü,7,");
+    }
 
     #[test]
     fn a_comma_is_a_point_and_nothing_else_is_a_number() {

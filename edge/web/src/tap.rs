@@ -12,7 +12,12 @@ use axum::{
 use pages::Words;
 
 use crate::{
-    Shop, number::amount, reference, route::trouble, shop::LANGUAGE, view::car_path,
+    Shop,
+    number::{amount, points},
+    reference,
+    route::trouble,
+    shop::LANGUAGE,
+    view::car_path,
 };
 
 /// The fields of a form in their order.
@@ -69,10 +74,8 @@ fn happened(fields: &[(String, String)]) -> Result<Vec<Happened>, Problem> {
             let sum = amount("Sum", &said)?.unwrap_or(f64::NAN);
             return Happened::parse(&format!("{what}{sum}"), &mut no_file);
         }
-        if what.starts_with("measure:")
-            && let Ok(Some(value)) = amount("Reading", &said)
-        {
-            return Happened::parse(&format!("{what}{value}"), &mut no_file);
+        if what.ends_with('@') {
+            return Happened::parse(&(what + &points(&said)), &mut no_file);
         }
         if let Some(snag) = what.strip_suffix("=min=") {
             let minutes = amount("Minutes", &said)?;
@@ -82,7 +85,7 @@ fn happened(fields: &[(String, String)]) -> Result<Vec<Happened>, Problem> {
             );
             return Happened::parse(&text, &mut no_file);
         }
-        let text = if what.ends_with(['=', '@']) { what + &said } else { what };
+        let text = if what.ends_with('=') { what + &said } else { what };
         Happened::parse(&text, &mut no_file)
     });
     let mut happened = read.collect::<Result<Vec<_>, _>>()?;

@@ -181,6 +181,7 @@ proptest! {
 fn bodies_within_bodies_come_back() {
     let measured = Measured {
         value: 7.9,
+        below: Some(8.0),
         unit: "ohm".into(),
         accuracy: None,
         digit: None,

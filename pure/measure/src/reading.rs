@@ -8,7 +8,7 @@ use serde::Serialize;
 use units::{Quantity, Unit, UnitError};
 
 use crate::accuracy::Accuracy;
-use crate::chance::{quantile, within};
+use crate::chance::{band_weights, quantile, within};
 use crate::limits::Limits;
 use crate::material::PartTemperature;
 
@@ -80,6 +80,37 @@ pub struct JudgeAnswer {
     /// Effective degrees of freedom where Student's t was used (GUM G.4).
     #[serde(skip)]
     pub dof: Option<f64>,
+    /// Half of the spread where it lies between two values and any is as likely, in the
+    /// same unit.
+    #[serde(skip)]
+    pub even: Option<f64>,
+}
+
+impl JudgeAnswer {
+    /// Weight of each band, given in the unit `to`, for this answer, whose own unit is `own`:
+    /// as [`crate::band_weights`]; between two values each band has its share of the spread.
+    ///
+    /// # Errors
+    /// [`UnitError::Mismatch`] for units of another quantity.
+    pub fn band_weights(
+        &self,
+        (own, to): (Unit, Unit),
+        bands: &[(Option<f64>, Option<f64>)],
+    ) -> Result<Vec<f64>, UnitError> {
+        let value = own.convert(self.value, to)?;
+        let u = own.convert_difference(self.u, to)?;
+        let Some(even) = self.even else {
+            return Ok(band_weights(value, u, self.dof, bands));
+        };
+        let half = own.convert_difference(even, to)?;
+        let shares: Vec<f64> =
+            bands.iter().map(|band| overlap(value, half, *band)).collect();
+        let sum: f64 = shares.iter().sum();
+        if sum > 0.0 {
+            return Ok(shares.iter().map(|share| share / sum).collect());
+        }
+        Ok(band_weights(value, 0.0, None, bands))
+    }
 }
 
 /// Values that are judged in at the risk taken, given this uncertainty.
@@ -233,6 +264,7 @@ pub fn judge(input: &JudgeInput) -> Result<JudgeAnswer, JudgeError> {
         accepts,
         connection_ohm,
         dof,
+        even,
     })
 }
 

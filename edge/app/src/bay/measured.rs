@@ -7,7 +7,7 @@ use job::body::{CheckResult, Measured, Taken, Urgency, Verdict};
 use logs::{Channel, Options, Recording, read_csv};
 use measure::{
     Accuracy, Conditions, Estimate, JudgeInput, Leads, Limits, Material, PartTemperature,
-    RecordingAnswer, RecordingMeta, band_weights, judge, judge_recording_in,
+    RecordingAnswer, RecordingMeta, judge, judge_recording_in,
 };
 use sheet::{Band, Check, Item, Measure, ReadingBands};
 use units::Unit;
@@ -43,17 +43,10 @@ pub(crate) fn reading(
     }
     let answer = judge(&input).map_err(|error| wrong(&error.to_string()))?;
     let to = Unit::parse(&bands.unit).map_err(|error| wrong(&error.to_string()))?;
-    let value =
-        unit.convert(answer.value, to).map_err(|error| wrong(&error.to_string()))?;
-    let u = unit
-        .convert_difference(answer.u, to)
-        .map_err(|error| wrong(&error.to_string()))?;
+    let weights = answer.band_weights((unit, to), &edges(&bands.bands));
+    let weights = weights.map_err(|error| wrong(&error.to_string()))?;
     remarks.extend(answer.remarks);
-    Ok(by_outcome(
-        check,
-        &bands.bands,
-        &band_weights(value, u, answer.dof, &edges(&bands.bands)),
-    ))
+    Ok(by_outcome(check, &bands.bands, &weights))
 }
 
 /// Temperature that the bands are given for, °C.
@@ -69,7 +62,8 @@ fn asked(
 ) -> Result<JudgeInput, String> {
     let unit = Unit::parse(&measured.unit).map_err(|error| error.to_string())?;
     let mut input = JudgeInput::of(measured.value, unit);
-    if !measured.repeats.is_empty() {
+    input.between = measured.below.map(|below| (measured.value, below));
+    if !measured.repeats.is_empty() || input.between.is_some() {
         input.value = None;
         input.repeats.clone_from(&measured.repeats);
     }

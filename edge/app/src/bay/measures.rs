@@ -4,6 +4,7 @@ use job::body::{Measured, Reading, Verdict};
 use schemars::JsonSchema;
 use serde::Serialize;
 use sheet::{Item, ItemIx, ItemSet, Measure};
+use units::{Quantity, Unit};
 
 use super::{Problem, car::Car};
 use crate::near::known_names;
@@ -25,6 +26,8 @@ pub struct MeasureLine {
     pub limits: String,
     /// Unit of the limits.
     pub unit: String,
+    /// Whether a feeler gauge may tell it: a length.
+    pub gap: bool,
     /// before (the item comes off), off or refit.
     pub when: String,
     /// What was read last, in words; null: nothing yet.
@@ -44,6 +47,8 @@ impl MeasureLine {
             how: measure.how.in_language(&car.language).to_owned(),
             limits: limits(measure),
             unit: measure.unit.clone(),
+            gap: Unit::parse(&measure.unit)
+                .is_ok_and(|unit| unit.quantity() == Quantity::Length),
             when: measure.when.clone(),
             read: taken.map(|(line, _)| value(&line.measured)),
             verdict: taken.map(|(_, taken)| taken.verdict.word().to_owned()),
@@ -75,8 +80,14 @@ fn limits(measure: &Measure) -> String {
 }
 
 /// A value in words.
-fn value(measured: &Measured) -> String {
-    format!("{} {}", pages::say::significant(measured.value, 4), measured.unit)
+pub(super) fn value(measured: &Measured) -> String {
+    let say = |value| pages::say::significant(value, 4);
+    match measured.below {
+        Some(below) => {
+            format!("{} to {} {}", say(measured.value), say(below), measured.unit)
+        }
+        None => format!("{} {}", say(measured.value), measured.unit),
+    }
 }
 
 /// All measures of these items, in sheet order.

@@ -21,6 +21,8 @@ pub(super) fn filled(
             Some(found.ok_or_else(|| no_meter(meters, id))?)
         }
         None if measured.accuracy.is_some() || measured.digit.is_some() => None,
+        // A feeler gauge or marks, not the meter of that quantity.
+        None if measured.below.is_some() => None,
         None => only(meters, unit, remarks),
     };
     let Some(meter) = meter else { return Ok(measured.clone()) };

@@ -240,9 +240,7 @@ pub(super) fn result_words(car: &Car, check: &str, result: &CheckResult) -> Stri
             if title.is_empty() { outcome.clone() } else { title.to_owned() }
         }
         CheckResult::CouldNotTell => "couldn't tell".to_owned(),
-        CheckResult::Reading { measured, .. } => {
-            format!("{} {}", pages::say::trimmed(measured.value, 3), measured.unit)
-        }
+        CheckResult::Reading { measured, .. } => measures::value(measured),
         CheckResult::Recording { .. } => metric_words(result),
     }
 }

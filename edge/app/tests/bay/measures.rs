@@ -37,6 +37,29 @@ fn limits_are_in_the_sheets_unit_and_values_in_any() {
     assert_eq!(bay.tray(&job).unwrap().measures[0].verdict.as_deref(), Some("not-sure"));
 }
 
+/// A feeler of 0.20 goes in, one of 0.25 does not (*common practice*): any gap between is as likely
+/// (GUM 4.3.7).
+#[test]
+fn a_feeler_gauge_tells_two_values() {
+    let (mut bay, job) = agreed(5000.0);
+    for (typed, verdict, read) in [
+        ("measure:tray/gap@0.20..0.25", "in", "0.2 to 0.25 mm"),
+        (
+            "measure:tray/gap@0.28..0.32mm",
+            "not-sure",
+            "0.28 to 0.32 mm, too close to tell",
+        ),
+        ("measure:tray/gap@0.30..0.35", "out", "0.3 to 0.35 mm, OUT of its limits"),
+    ] {
+        did(&mut bay, &job, &[typed]).unwrap();
+        let line = bay.tray(&job).unwrap().measures.remove(0);
+        assert_eq!(line.verdict.as_deref(), Some(verdict), "{typed}");
+        assert_eq!(line.row().read, read);
+    }
+    let wrong = did(&mut bay, &job, &["measure:tray/gap@0.25..0.20"]).unwrap_err();
+    assert!(wrong.hint.is_some_and(|hint| hint.contains("smaller value first")));
+}
+
 #[test]
 fn one_that_answers_a_check_moves_the_odds_as_that_check_does() {
     let (mut bay, job) = agreed(5000.0);

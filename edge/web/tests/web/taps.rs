@@ -364,7 +364,9 @@ async fn a_measure_is_typed_in_the_sheets_unit_with_a_comma_or_a_point() {
     let car = format!("/car/{job}");
     off(&bench, &job, "inlet-hose");
     let value = "measure:inlet-hose/end-play@";
-    for (typed, said) in [("0,06", "0.06 mm"), ("0.14 mm", "0.14 mm")] {
+    for (typed, said) in
+        [("0,06", "0.06 mm"), ("0.14 mm", "0.14 mm"), ("0,05..0,08", "0.05 to 0.08 mm")]
+    {
         let page = bench.get(&car).await.text;
         assert!(words(&page).contains("at most 0.1 mm"), "{page}");
         let got = bench.tap_and_say(&page, value, typed).await;

@@ -148,6 +148,10 @@ pub struct BeforeNoted {
 pub struct Measured {
     /// The value, or the mean of the repeats, in `unit`.
     pub value: f64,
+    /// Where it lies between two values, as a feeler gauge tells: `value` goes in, this one, in
+    /// `unit`, does not.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub below: Option<f64>,
     /// Its unit.
     pub unit: String,
     /// The meter's accuracy as written, `0.8%+2d`.

@@ -265,6 +265,7 @@ pub(crate) fn also(urgency: Urgency) -> AlsoSeen {
 pub(crate) fn reading(value: f64) -> CheckDone {
     let measured = Measured {
         value,
+        below: None,
         unit: "ohm".to_owned(),
         accuracy: Some("0.8%+2d".to_owned()),
         digit: Some(0.1),

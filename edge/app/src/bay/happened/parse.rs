@@ -6,6 +6,7 @@ use job::body::{
 };
 use serde::de::DeserializeOwned;
 use serde_json::Value;
+use units::Unit;
 
 use super::{CheckSaid, Happened};
 use crate::{Problem, typed};
@@ -156,7 +157,7 @@ fn check(text: &str) -> Result<Happened, Problem> {
 
 fn measure(text: &str) -> Result<Happened, Problem> {
     let (named, reading) = text.split_once('@').ok_or_else(|| {
-        wrong(text, "measure:ITEM/ID@0.14mm, or @0.14 in the sheet's unit")
+        wrong(text, "measure:ITEM/ID@0.14mm, @0.14 in the sheet's unit, or @0.10..0.15 between two")
     })?;
     let (item, measure) = two_ids(named)?;
     Ok(Happened::Measure { item, measure, measured: measured(reading, true)? })
@@ -166,14 +167,8 @@ fn measure(text: &str) -> Result<Happened, Problem> {
 fn measured(text: &str, bare: bool) -> Result<Measured, Problem> {
     let known = ["accuracy", "digit", "leads", "meter", "part-c", "range", "repeat"];
     let (first, given) = options(text, &known)?;
-    let (value, unit) = match typed::number(first) {
-        Ok(value) if bare => (value, String::new()),
-        Ok(_) | Err(_) => {
-            let value = units::Measured::parse(first)
-                .map_err(|error| wrong(first, &error.to_string()))?;
-            (value.value(), value.unit().symbol())
-        }
-    };
+    let typed::Read { value, below, unit } =
+        typed::reading(first, bare).map_err(|what| wrong(first, &what))?;
     let repeats = option(&given, "repeat").map_or(Ok(Vec::new()), |list| {
         list.split(';')
             .map(|one| typed::number(one.trim()).map_err(|what| wrong(one, &what)))
@@ -184,7 +179,8 @@ fn measured(text: &str, bare: bool) -> Result<Measured, Problem> {
         .transpose()?;
     Ok(Measured {
         value,
-        unit,
+        below,
+        unit: unit.map_or_else(String::new, Unit::symbol),
         accuracy: option(&given, "accuracy").map(str::to_owned),
         digit: option_number(&given, "digit")?,
         leads: option_number(&given, "leads")?,
