@@ -128,7 +128,7 @@ pub(super) fn measures(shown: &ShowAnswer, path: &str) -> Markup {
                                     (Said(&line.title)) ": " (Said(&line.limits))
                                     small { (Said(&line.at)) ", " (pages::say::measured_when(&line.when)) }
                                     @if !line.how.is_empty() { small { (Said(&line.how)) } }
-                                    @if line.gap { small { "By feeler gauge: what goes in, two dots, what does not, as in 0.20..0.25" } }
+                                    @if line.gap { small { "Between two, as a feeler gauge tells: 0.20..0.25" } }
                                 }
                                 span.trio {
                                     input id=(Said(&field)) name="say" inputmode="decimal" autocomplete="off"
