@@ -35,6 +35,10 @@ impl Search {
     /// shown to tie or to be dearer.
     pub(crate) fn settle(&mut self, state: &State, keep_on: &dyn Fn() -> bool) {
         let at = self.node(state);
+        if !self.graph.node(at).expanded() {
+            self.expand(at, state);
+            self.open_all(at, state);
+        }
         for edge in self.graph.node(at).edges.clone() {
             loop {
                 self.graph.refresh(edge);

@@ -7,7 +7,7 @@
 use weigh::bit;
 
 use crate::problem::Problem;
-use crate::state::{OffIx, State, Trips};
+use crate::state::{OffIx, State, Trips, tie};
 
 /// What the plain policy does next.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -55,7 +55,9 @@ impl Tail {
         for way in ways.into_iter().take(if provable { 3 } else { 2 }) {
             self.state.clone_from(start);
             let room = (&mut self.state, &mut self.costs, &*self.useful);
-            if let Some(chain) = chain(problem, trips, room, (way, best.0)) {
+            // What is cheaper by rounding alone ties, and what was there comes first.
+            let enough = best.0 - tie(best.0);
+            if let Some(chain) = chain(problem, trips, room, (way, enough)) {
                 best = (chain.0, Move::Act(chain.1));
             }
         }
