@@ -134,7 +134,8 @@ impl<'s> Worked<'s> {
         keep_on: &dyn Fn() -> bool,
     ) -> Self {
         let mut policy = Policy::default();
-        let root = policy.grow(search, state, 0, keep_on);
+        let at = search.node(state);
+        let root = policy.grow(search, (Some(at), state), 0, keep_on);
         let begun = begin_with_each(search, &mut policy, (state, root), keep_on);
         let low = search.bounds(state).low.min(policy.steps[root].cost);
         let stands = search.first_step_stands(state);
@@ -164,7 +165,9 @@ fn begin_with_each(
         let step = if policy.steps[root].act == Some(place) {
             root
         } else {
-            policy.begin_with(search, state, (Some(place), SETTLED), keep_on)
+            let at = search.node(state);
+            let from = (Some(at), state);
+            policy.begin_with(search, from, (Some(place), SETTLED), keep_on)
         };
         let high = policy.steps[step].cost;
         let low = bounds.low.min(high);

@@ -31,10 +31,9 @@ impl Search {
             })
     }
 
-    /// Settles which acts of `state` tie with the best: each that comes earlier in order is
-    /// shown to tie or to be dearer.
-    pub(crate) fn settle(&mut self, state: &State, keep_on: &dyn Fn() -> bool) {
-        let at = self.node(state);
+    /// Settles which acts of the state at a node tie with the best: each that comes earlier in
+    /// order is shown to tie or to be dearer.
+    pub(crate) fn settle(&mut self, at: u32, state: &State, keep_on: &dyn Fn() -> bool) {
         if !self.graph.node(at).expanded() {
             self.expand(at, state);
             self.open_all(at, state);
@@ -57,11 +56,10 @@ impl Search {
         }
     }
 
-    /// The policy's move in a state: the first act in tie order that costs no more than the
-    /// best known, else what the plain tail does.
-    pub(crate) fn best_act(&mut self, state: &State) -> Move {
-        let known = self.graph.find(state.fingerprint());
-        if let Some(at) = known.filter(|at| self.graph.node(*at).expanded()) {
+    /// The policy's move in a state, whose node is known where it was met: the first act in
+    /// tie order that costs no more than the best known, else what the plain tail does.
+    pub(crate) fn best_act(&mut self, node: Option<u32>, state: &State) -> Move {
+        if let Some(at) = node.filter(|at| self.graph.node(*at).expanded()) {
             self.graph.refresh_all(at);
             let level = self.level(at);
             let node = self.graph.node(at);
@@ -75,6 +73,15 @@ impl Search {
         }
         let stop = state.stop(&self.problem, &self.trips).1;
         self.tail.best(&self.problem, &mut self.trips, state, stop).1
+    }
+
+    /// The node that an outcome of an act leads to from a node. The way there, not the odds:
+    /// a rounding away they may be those of another node, which knows less.
+    pub(crate) fn kid(&self, at: u32, act: usize, outcome: usize) -> Option<u32> {
+        let mut edges = self.graph.node(at).edges.clone();
+        let edge = edges.find(|edge| self.graph.edge(*edge).act as usize == act)?;
+        let mut kids = self.graph.kids_of(edge).iter();
+        kids.find(|kid| kid.outcome as usize == outcome).map(|kid| kid.node)
     }
 
     /// Costs up to here tie with the best known of a state.

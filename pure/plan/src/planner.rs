@@ -108,7 +108,10 @@ impl Planner {
     /// as `keep_on` agrees: it is given how many were worked on before. What is learnt stays
     /// small enough to be kept when the job moves on.
     pub fn think_ahead(&mut self, keep_on: &dyn Fn(usize) -> bool) {
-        let Move::Act(place) = self.search.best_act(&self.state) else { return };
+        let at = self.search.node(&self.state);
+        let Move::Act(place) = self.search.best_act(Some(at), &self.state) else {
+            return;
+        };
         let problem = Arc::clone(&self.problem);
         let to = self.search.trips.trip(&problem, self.state.off, place).to;
         let mut ahead = self.state.branches(&problem.acts[place], to);

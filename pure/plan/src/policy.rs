@@ -41,7 +41,14 @@ pub(crate) struct Kid {
 #[derive(Debug, Default)]
 pub(crate) struct Policy {
     pub(crate) steps: Vec<Step>,
-    known: HashMap<u128, usize, BuildHasherDefault<FxHasher>>,
+    known: HashMap<Place, usize, BuildHasherDefault<FxHasher>>,
+}
+
+/// Where a step stands: at a node of the search, or in a state that it did not meet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+enum Place {
+    Node(u32),
+    State(u128),
 }
 
 /// To this depth ties are settled before an act is taken.
@@ -52,22 +59,22 @@ impl Policy {
     pub(crate) fn grow(
         &mut self,
         search: &mut Search,
-        state: &State,
+        (node, state): (Option<u32>, &State),
         depth: usize,
         keep_on: &dyn Fn() -> bool,
     ) -> usize {
-        let key = state.fingerprint();
+        let key = node.map_or_else(|| Place::State(state.fingerprint()), Place::Node);
         if let Some(step) = self.known.get(&key) {
             return *step;
         }
-        if depth < SETTLED {
-            search.settle(state, keep_on);
+        if let Some(at) = node.filter(|_| depth < SETTLED) {
+            search.settle(at, state, keep_on);
         }
-        let act = match search.best_act(state) {
+        let act = match search.best_act(node, state) {
             Move::Stop => None,
             Move::Act(place) => Some(place),
         };
-        let step = self.begin_with(search, state, (act, depth), keep_on);
+        let step = self.begin_with(search, (node, state), (act, depth), keep_on);
         self.known.insert(key, step);
         step
     }
@@ -76,7 +83,7 @@ impl Policy {
     pub(crate) fn begin_with(
         &mut self,
         search: &mut Search,
-        state: &State,
+        (node, state): (Option<u32>, &State),
         (act, depth): (Option<usize>, usize),
         keep_on: &dyn Fn() -> bool,
     ) -> usize {
@@ -97,7 +104,9 @@ impl Policy {
             step.to = search.trips.set(trip.to);
             step.cost = trip.cost + entry.pay + state.extra(&problem, entry);
             for branch in state.branches(entry, trip.to) {
-                let next = self.grow(search, &branch.state, depth + 1, keep_on);
+                let node = node.and_then(|at| search.kid(at, place, branch.outcome));
+                let node = node.or_else(|| search.graph.find(branch.state.fingerprint()));
+                let next = self.grow(search, (node, &branch.state), depth + 1, keep_on);
                 step.cost += branch.p * self.steps[next].cost;
                 step.kids.push(Kid { p: branch.p, outcome: branch.outcome, step: next });
             }

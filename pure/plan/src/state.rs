@@ -181,12 +181,12 @@ impl State {
                         || act.reopens && self.done.proofs != 0
                         || rows.iter().any(|row| self.tells(row)))
             }
-            // A repair that moves nothing still opens the proofs (again).
+            // A repair that moves nothing still opens the proofs (again), or ties where free.
             Effect::PutRight { .. } => {
                 let opens = self.done.proofs != 0 || self.proving == Proving::NotYet;
                 self.done.repairs & bit(act.place) == 0
                     && act.only_after & !self.done.repairs == 0
-                    && (self.moves(act) || opens)
+                    && (act.pay <= 0.0 || self.moves(act) || opens)
             }
             Effect::Show { .. } | Effect::Drive { .. } => {
                 self.proofs_open() && self.done.proofs & bit(act.place) == 0

@@ -82,8 +82,11 @@ fn check_figures(answer: &PlanAnswer, context: &str) {
 }
 
 fn compare(seed: u64, size: Size) -> Option<()> {
-    let text = random_sheet(seed, size);
-    let sheet = reading::sheet_of(&text);
+    compare_on(seed, &random_sheet(seed, size))
+}
+
+fn compare_on(seed: u64, text: &str) -> Option<()> {
+    let sheet = reading::sheet_of(text);
     let mut dice = Dice::new(seed ^ 0x5eed);
     let facts = if dice.percent(50) { Vec::new() } else { facts(&sheet, &mut dice) };
     if weigh::weigh(&sheet, &sheet.economy, sheet.recurrence.as_ref(), &facts).is_err() {
@@ -135,6 +138,58 @@ fn bound_judge_policy_in_this_order_and_equal_at_the_end() {
         judged += usize::from(compare(seed, SMALL).is_some());
     }
     assert!(judged >= 1_000, "only {judged} of 1,052 sheets were judged");
+}
+
+/// The tables whose work, waiting, parts and consumables may cost nothing, with chances in a
+/// hundred.
+const FREE: [(&str, usize); 4] =
+    [("[[check]]", 50), ("[[repair]]", 30), ("[[proof]]", 30), ("[[item]]", 30)];
+const PRICES: [&str; 7] =
+    ["minutes", "wait_min", "cost", "parts", "strip_min", "refit_min", "refit_parts"];
+
+/// The sheet with much of it for nothing.
+fn for_nothing(text: &str, seed: u64, tables: &[(&str, usize)]) -> String {
+    let mut dice = Dice::new(seed ^ 0x71e5);
+    let mut free = false;
+    let line = |line: &str| {
+        if line.trim().starts_with("[[") {
+            let table = tables.iter().find(|(name, _)| *name == line.trim());
+            free = match table {
+                Some((_, chances)) => dice.percent(*chances),
+                None => free && line.trim() == "[[item.snag]]",
+            };
+        } else if line.starts_with('[') && !line.starts_with("[check.given") {
+            free = false;
+        }
+        match line.split_once(" = ") {
+            Some((key, price))
+                if free
+                    && PRICES.contains(&key.trim())
+                    && price.parse::<f64>().is_ok() =>
+            {
+                format!("{key} = 0.0\n")
+            }
+            Some(_) | None => format!("{line}\n"),
+        }
+    };
+    text.lines().map(line).collect()
+}
+
+/// Where much costs nothing many plans tie, and many ways lead to one state.
+#[test]
+fn where_much_is_for_nothing_the_first_in_order_is_the_judge_s() {
+    let mut judged = 0;
+    for seed in 0..200 {
+        let text = for_nothing(&random_sheet(seed, SMALL), seed, &FREE);
+        judged += usize::from(compare_on(seed, &text).is_some());
+    }
+    assert!(judged >= 190, "only {judged} of 200 sheets were judged");
+    // A free repair of what is ruled out comes first in order.
+    let text = for_nothing(&random_sheet(1_441, SMALL), 1_441, &FREE[1..2]);
+    assert!(compare_on(1_441, &text).is_some());
+    // Two ways lead to one state but for rounding, and to two nodes of the search.
+    let text = for_nothing(&random_sheet(7_001_458, MIDDLE), 7_001_458, &FREE);
+    assert!(compare_on(7_001_458, &text).is_some());
 }
 
 #[test]
