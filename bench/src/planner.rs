@@ -62,6 +62,8 @@ struct Seen {
     gaps: Vec<f64>,
     /// Seconds until the search ended by itself or by its time.
     took: f64,
+    /// Whether the plan that is told then is proven.
+    proven: bool,
     states: usize,
     /// Most memory of the process, MB.
     peak_mb: Option<f64>,
@@ -153,9 +155,10 @@ fn measure(seed: u64, args: &Args, seconds: &[f64]) -> Result<Seen, String> {
         gaps.push(if gap <= 1e-9 { 0.0 } else { gap });
     }
     let took = started.elapsed().as_secs_f64();
-    let last = planner.bounds().1;
+    let told = planner.answer(&ask, &|| false);
+    let (last, proven) = (told.expected_cost, told.proven);
     let (states, peak_mb) = (planner.size(), peak_mb());
-    Ok(Seen { first_ms, greedy, ahead, first, last, gaps, took, states, peak_mb })
+    Ok(Seen { first_ms, greedy, ahead, first, last, gaps, took, proven, states, peak_mb })
 }
 
 fn line(name: &str, gaps: &[Vec<f64>], seen: &[&Seen]) -> String {
@@ -169,7 +172,7 @@ fn line(name: &str, gaps: &[Vec<f64>], seen: &[&Seen]) -> String {
         })
         .collect();
     let columns = columns.concat();
-    let proven = gaps.iter().filter(|gaps| gaps[times - 1] <= 0.0).count();
+    let proven = seen.iter().filter(|seen| seen.proven).count();
     let mut first: Vec<f64> = seen.iter().map(|seen| seen.first_ms).collect();
     first.sort_by(f64::total_cmp);
     let count = u32::try_from(seen.len()).map_or(1.0, f64::from);

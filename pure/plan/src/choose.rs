@@ -34,7 +34,7 @@ impl Search {
     /// Settles which acts of the state at a node tie with the best: each that comes earlier in
     /// order is shown to tie or to be dearer.
     pub(crate) fn settle(&mut self, at: u32, state: &State, keep_on: &dyn Fn() -> bool) {
-        if !self.graph.node(at).expanded() {
+        if !self.graph.node(at).expanded() && keep_on() {
             self.expand(at, state);
             self.open_all(at, state);
         }
