@@ -104,8 +104,8 @@ fn proof(sheet: &Sheet, id: &str, said: &str) -> Result<Fact, Problem> {
     Ok(Fact::Proof { proof, shown, exposure: None })
 }
 
-/// `7.9ohm` or `0.20..0.25mm`, then what is known of how it was read: `accuracy=0.8%+2d`, `digit=0.1`,
-/// `leads=0.3`, `part-c=60`, `reference-c=20`, `material=copper`.
+/// `7.9ohm` or `0.20..0.25mm`, then what is known of how it was read: `accuracy=0.8%+2d`,
+/// `digit=0.1`, `leads=0.3`, `part-c=60`, `reference-c=20`, `material=copper`.
 fn reading(sheet: &Sheet, id: &str, said: &str) -> Result<TypedFact, Problem> {
     let check = find_check(sheet, id)?;
     let entry = &sheet.checks[check.at()];

@@ -228,13 +228,17 @@ fn of_fastener(item: &TrayItem, fastener: &TrayFastener) -> Vec<Cause> {
 }
 
 fn of_caps(item: &TrayItem) -> Option<Cause> {
+    let title = &item.title;
     let what = match (item.caps, item.caps_too_many) {
         (0, 0) => return None,
-        (0, more) => format!(
-            "{}: {more} more caps taken off than were put on; look where they came from",
-            item.title
+        (0, 1) => format!(
+            "{title}: one more cap taken off than was put on; look where it came from"
         ),
-        (on, _) => format!("{}: {on} caps are still on open ports", item.title),
+        (0, more) => format!(
+            "{title}: {more} more caps taken off than were put on; look where they came from"
+        ),
+        (1, _) => format!("{title}: one cap is still on an open port"),
+        (on, _) => format!("{title}: {on} caps are still on open ports"),
     };
     let id = format!("cap:{}", item.item);
     let cause = Cause::new(EndKind::Cap, id, what, item.caps_noted)

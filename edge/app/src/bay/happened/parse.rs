@@ -157,7 +157,9 @@ fn check(text: &str) -> Result<Happened, Problem> {
 
 fn measure(text: &str) -> Result<Happened, Problem> {
     let (named, reading) = text.split_once('@').ok_or_else(|| {
-        wrong(text, "measure:ITEM/ID@0.14mm, @0.14 in the sheet's unit, or @0.10..0.15 between two")
+        let right = "measure:ITEM/ID@0.14mm, @0.14 in the sheet's unit, or @0.10..0.15 \
+                     between two";
+        wrong(text, right)
     })?;
     let (item, measure) = two_ids(named)?;
     Ok(Happened::Measure { item, measure, measured: measured(reading, true)? })
