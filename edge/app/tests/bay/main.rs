@@ -1,6 +1,7 @@
 //! The verbs on a job, on a small invented sheet whose figures can be checked by hand.
 #![cfg(test)]
 
+mod any_order;
 mod given;
 mod hand_over;
 mod learned;
