@@ -2,10 +2,12 @@
 //! number in them is changed for the better.
 #![cfg(test)]
 
+mod for_nothing;
 mod generator;
 mod reading;
 mod searching;
 
+use for_nothing::{FREE, for_nothing};
 use generator::{Dice, Size, random_sheet};
 use plan::certificate::{CertificateError, plan_with_certificate};
 use plan::judge::{JudgeAsk, least_cost};
@@ -17,14 +19,18 @@ const TOLERANCE: f64 = 1e-8;
 /// Most states of the judge: a sheet beyond that is left out (and counted).
 const JUDGED: usize = 300_000;
 /// Most nodes of a certificate here.
-const NODES: usize = 200_000;
+const NODES: usize = 2_000_000;
 
 const SMALL: Size = Size { suspects: 3, items: 3, checks: 3, repairs: 2, proofs: 1 };
 const MIDDLE: Size = Size { suspects: 4, items: 4, checks: 3, repairs: 3, proofs: 2 };
 const LARGER: Size = Size { suspects: 5, items: 5, checks: 4, repairs: 5, proofs: 1 };
 
 fn question(seed: u64, size: Size) -> (Sheet, JudgeAsk) {
-    let sheet = reading::sheet_of(&random_sheet(seed, size));
+    question_of(&random_sheet(seed, size))
+}
+
+fn question_of(text: &str) -> (Sheet, JudgeAsk) {
+    let sheet = reading::sheet_of(text);
     let mut ask = reading::ask(&sheet, &[], &[""; 0]);
     ask.limit_states = JUDGED;
     (sheet, ask)
@@ -87,6 +93,17 @@ fn larger_sheets_are_proven_with_groups_of_causes() {
             usize::from(certificate.nodes.iter().any(|node| !node.2.is_empty()));
     }
     assert!(with_groups >= 3, "only {with_groups} certificates tell groups apart");
+}
+
+/// Where much costs nothing a proof rests on much that the plan never comes by.
+#[test]
+fn where_much_is_for_nothing_the_whole_is_proven() {
+    for seed in [2_003, 106_031] {
+        let text = for_nothing(&random_sheet(seed, LARGER), seed, &FREE);
+        let (sheet, ask) = question_of(&text);
+        let certificate = certified(&sheet, &ask, usize::MAX);
+        assert!(verify(&sheet, &ask, &certificate).unwrap().proven, "seed {seed}");
+    }
 }
 
 /// Where the search had to forget, the certificate proves as much as it told.

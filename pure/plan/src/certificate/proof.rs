@@ -12,7 +12,9 @@ use crate::state::{Proving, State};
 use crate::verify::{Carried, Node, Part, ROUNDING, Rules, Standing, WHOLE};
 
 /// Expansions of the search for a hint, one try after the other.
-const EFFORTS: [u32; 4] = [0, 32, 1_024, 8_192];
+const EFFORTS: [u32; 6] = [0, 32, 1_024, 8_192, 65_536, 524_288];
+/// So many of these tries where what is needed may not be there to be found.
+const UNSURE: usize = 4;
 /// States that the search may still make for hints where the plan is not proven: the bound
 /// may then fall short of what the search has found, and is written as it is.
 const MORE: usize = 300_000;
@@ -199,7 +201,10 @@ impl Writer<'_, '_> {
             }
             let mut cost = paid + mean(&hints);
             if !reaches(cost, need) {
-                for effort in self.efforts() {
+                // Of a proven plan every act is as dear as is needed.
+                let proven = self.tired_at == usize::MAX;
+                let tries = if proven { EFFORTS.len() } else { UNSURE };
+                for effort in self.efforts(tries) {
                     self.ask(&mut hints, kids.iter().map(|(_, kid)| kid), effort);
                     if reaches(paid + mean(&hints), need) {
                         break;
@@ -250,7 +255,7 @@ impl Writer<'_, '_> {
         }
         let refit = self.rules.judge.to_put_back(standing.state.off);
         paid += (1.0 - told).max(0.0) * refit;
-        for effort in self.efforts() {
+        for effort in self.efforts(UNSURE) {
             if reaches(paid + mean(&hints), need) {
                 break;
             }
@@ -274,10 +279,10 @@ impl Writer<'_, '_> {
         Ok(Some((least, How::Circles(circles))))
     }
 
-    /// What may be asked of the search for a hint.
-    fn efforts(&self) -> impl Iterator<Item = u32> + use<> {
+    /// What may be asked of the search for a hint, in so many tries.
+    fn efforts(&self, tries: usize) -> impl Iterator<Item = u32> + use<> {
         let tired = self.search.size() > self.tired_at;
-        EFFORTS.into_iter().filter(move |effort| !tired || *effort == 0)
+        EFFORTS.into_iter().take(tries).filter(move |effort| !tired || *effort == 0)
     }
 
     /// Raises hints by what the search knows after so many expansions.
