@@ -6,8 +6,8 @@ use crate::error::{FluidError, cut, within};
 
 /// 0 °C, K.
 const ZERO_C: f64 = 273.15;
-/// Below this the short form of ASTM D341 does not hold, mm²/s.
-const SHORT_FORM: f64 = 2.0;
+/// From here on the short form of ASTM D341 is the long one to 1e-10, mm²/s.
+const SHORT_FORM: f64 = 5.0;
 /// Least viscosity that the long form holds for, mm²/s.
 const LEAST: f64 = 0.21;
 /// Greatest viscosity of the charts, mm²/s.
@@ -55,7 +55,8 @@ impl FromStr for Point {
 }
 
 /// The straight line of ASTM D341: `log₁₀ log₁₀ Z = A − B log₁₀ T`, with
-/// `Z = ν + 0.7`, below 2 mm²/s `Z = ν + 0.7 + exp(−1.47 − 1.84 ν − 0.51 ν²)`; T in kelvin.
+/// `Z = ν + 0.7 + exp(−1.47 − 1.84 ν − 0.51 ν²)`; T in kelvin. The standard leaves out the last
+/// part, there below 0.04 %, from 2 mm²/s on; here it fades, so that every Z has one viscosity.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Walther {
     /// A.

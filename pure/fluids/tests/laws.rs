@@ -11,6 +11,15 @@ fn point(celsius: f64, mm2_s: f64) -> Point {
     Point::new(celsius, mm2_s).expect("a point")
 }
 
+/// Just below 2 mm²/s, where the standard's two forms of Z do not meet.
+#[test]
+fn a_point_near_two_is_met() {
+    let (cold, warm) = (point(40.0, 3.0), point(100.0, 1.999_76));
+    let line = Walther::through(cold, warm).expect("two points");
+    let back = line.viscosity_mm2_s(100.0).expect("within the charts");
+    assert!((back / 1.999_76 - 1.0).abs() < 1e-9, "{back}");
+}
+
 proptest! {
     #[test]
     fn warmer_is_thinner_and_the_points_are_met(
