@@ -12,9 +12,9 @@ use crate::state::{Proving, State};
 use crate::verify::{Carried, Node, Part, ROUNDING, Rules, Standing, WHOLE};
 
 /// Expansions of the search for a hint, one try after the other.
-const EFFORTS: [u32; 6] = [0, 32, 1_024, 8_192, 65_536, 524_288];
-/// So many of these tries where what is needed may not be there to be found.
-const UNSURE: usize = 4;
+const EFFORTS: [u32; 4] = [0, 32, 1_024, 8_192];
+/// So many more tries, as large as the last, where what is needed is there to be found.
+const SURE: usize = 64;
 /// States that the search may still make for hints where the plan is not proven: the bound
 /// may then fall short of what the search has found, and is written as it is.
 const MORE: usize = 300_000;
@@ -201,14 +201,21 @@ impl Writer<'_, '_> {
             }
             let mut cost = paid + mean(&hints);
             if !reaches(cost, need) {
-                // Of a proven plan every act is as dear as is needed.
-                let proven = self.tired_at == usize::MAX;
-                let tries = if proven { EFFORTS.len() } else { UNSURE };
-                for effort in self.efforts(tries) {
+                for effort in self.efforts() {
                     self.ask(&mut hints, kids.iter().map(|(_, kid)| kid), effort);
                     if reaches(paid + mean(&hints), need) {
                         break;
                     }
+                }
+                // Of a proven plan every act is as dear as is needed.
+                let mut more = if self.tired_at == usize::MAX { SURE } else { 0 };
+                while more > 0
+                    && !reaches(paid + mean(&hints), need)
+                    && self.search.has_room()
+                {
+                    let effort = EFFORTS[EFFORTS.len() - 1];
+                    self.ask(&mut hints, kids.iter().map(|(_, kid)| kid), effort);
+                    more -= 1;
                 }
                 let needs = needs(&hints, need - paid);
                 let mut rests = vec![None; step.seen.len()];
@@ -255,7 +262,7 @@ impl Writer<'_, '_> {
         }
         let refit = self.rules.judge.to_put_back(standing.state.off);
         paid += (1.0 - told).max(0.0) * refit;
-        for effort in self.efforts(UNSURE) {
+        for effort in self.efforts() {
             if reaches(paid + mean(&hints), need) {
                 break;
             }
@@ -279,10 +286,10 @@ impl Writer<'_, '_> {
         Ok(Some((least, How::Circles(circles))))
     }
 
-    /// What may be asked of the search for a hint, in so many tries.
-    fn efforts(&self, tries: usize) -> impl Iterator<Item = u32> + use<> {
+    /// What may be asked of the search for a hint.
+    fn efforts(&self) -> impl Iterator<Item = u32> + use<> {
         let tired = self.search.size() > self.tired_at;
-        EFFORTS.into_iter().take(tries).filter(move |effort| !tired || *effort == 0)
+        EFFORTS.into_iter().filter(move |effort| !tired || *effort == 0)
     }
 
     /// Raises hints by what the search knows after so many expansions.
