@@ -63,6 +63,7 @@ impl Policy {
         depth: usize,
         keep_on: &dyn Fn() -> bool,
     ) -> usize {
+        let node = node.or_else(|| (depth < SETTLED).then(|| search.node(state)));
         let key = node.map_or_else(|| Place::State(state.fingerprint()), Place::Node);
         if let Some(step) = self.known.get(&key) {
             return *step;
