@@ -184,12 +184,12 @@ fn few_states_are_enough_for_a_plan_near_the_best() {
     assert!(mean < 0.002 && worst < 0.02, "{mean} in the mean, {worst} at worst");
 }
 
-/// What was forgotten for want of memory is searched again: the same is proven, most often
-/// with more states met on the way.
+/// What was forgotten for want of memory is searched again: the same is proven, with more
+/// states met on the way. On the last sheet the groups of causes, asked less where there is no
+/// room, spare more states than are met again.
 #[test]
 fn with_little_memory_the_same_is_proven() {
-    let mut again = 0;
-    for seed in [0, 5, 6, 17] {
+    for (seed, again) in [(0, true), (5, true), (6, true), (17, false)] {
         let sheet = reading::sheet_of(&random_sheet(seed, LARGER));
         let (_, mut ask) = asked(&sheet, &[]);
         let ample = plan(&sheet, &ask, &|| true).unwrap();
@@ -200,9 +200,12 @@ fn with_little_memory_the_same_is_proven() {
         assert!(differ <= TOLERANCE * ample.expected_cost, "seed {seed}: {differ}");
         assert_eq!(short.next.id, ample.next.id, "seed {seed}");
         let nodes = |answer: &PlanAnswer| answer.stats.as_ref().map_or(0, |s| s.nodes);
-        again += usize::from(nodes(&short) > nodes(&ample));
+        let (more, enough) = (nodes(&short), nodes(&ample));
+        assert!(
+            more > enough || !again,
+            "seed {seed}: {more} states met, {enough} where all stay"
+        );
     }
-    assert!(again >= 3, "states were met again on {again} sheets only");
 }
 
 /// Cut short where it forgot, the search still tells bounds with the best between them.
