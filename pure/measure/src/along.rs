@@ -11,8 +11,8 @@ const LONGER: f64 = 1.5;
 const ON_LIMIT: f64 = 1e-6;
 
 /// Where f is least between two places, to within `tolerance`, and its value there, from a
-/// place in between with its value: parabolas through the last three, golden section where they do not help
-/// (Brent 1973, Algorithms for Minimization without Derivatives, chapter 5).
+/// place in between with its value: parabolas through the last three, golden section where
+/// they do not help (Brent 1973, Algorithms for Minimization without Derivatives, chapter 5).
 pub(crate) fn least_between(
     (mut low, mut high): (f64, f64),
     start: (f64, f64),
