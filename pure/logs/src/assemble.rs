@@ -8,7 +8,7 @@ use crate::header::Column;
 use crate::refresh::{Fresh, Turns, turns};
 use crate::timeline::{Runs, straighten};
 use crate::track::Track;
-use crate::{Channel, Recording, share};
+use crate::{Channel, Recording, share, so_many};
 
 /// What the columns of a table are, and which of them are kept.
 #[derive(Debug, Clone)]
@@ -45,8 +45,9 @@ pub(crate) fn assemble_from(
     if gather.clock.stands > 0 {
         let doubled = drop_doubles(&mut gather);
         if doubled > 0 {
+            let rows = so_many(doubled, "row", "rows");
             remarks.push(format!(
-                "{doubled} rows left out: repeats of the row before, time included"
+                "{rows} left out: repeats of the row before, time included"
             ));
         }
     }
@@ -90,15 +91,15 @@ fn ends(times: &Times) -> Option<(f64, f64)> {
 fn oddities(gather: &Gather) -> Vec<String> {
     let odd = &gather.odd;
     [
-        (odd.repeated_headers, "repeats of the header left out"),
-        (odd.ragged, "rows are shorter or longer than the header"),
-        (gather.clock.untimed, "rows left out: no time"),
-        (odd.infinite, "cells left out: infinite"),
-        (odd.unreadable, "cells left out: no number"),
+        (odd.repeated_headers, ("repeat", "repeats"), " of the header left out"),
+        (odd.ragged, ("row is", "rows are"), " shorter or longer than the header"),
+        (gather.clock.untimed, ("row", "rows"), " left out: no time"),
+        (odd.infinite, ("cell", "cells"), " left out: infinite"),
+        (odd.unreadable, ("cell", "cells"), " left out: no number"),
     ]
     .iter()
-    .filter(|(count, _)| *count > 0)
-    .map(|(count, what)| format!("{count} {what}"))
+    .filter(|(count, ..)| *count > 0)
+    .map(|(count, (one, many), what)| so_many(*count, one, many) + what)
     .collect()
 }
 

@@ -12,6 +12,7 @@ mod figures;
 mod finding;
 mod format;
 mod gather;
+mod half;
 mod header;
 mod mdf;
 mod median;
@@ -90,6 +91,18 @@ impl Channel {
     pub fn median_interval_s(&self) -> Option<f64> {
         median::median(|| timeline::intervals(self.samples.iter().map(|s| s.0)))
     }
+}
+
+/// A count with its noun, `one` where it is one.
+#[must_use]
+pub fn so_many(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// How often, in words.
+#[must_use]
+pub fn so_often(count: usize) -> String {
+    if count == 1 { "once".to_owned() } else { format!("{count} times") }
 }
 
 /// Part of a whole, 0 for an empty whole.

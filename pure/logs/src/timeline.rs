@@ -2,6 +2,7 @@
 
 use crate::gather::Times;
 use crate::median::median;
+use crate::{so_many, so_often};
 
 /// Seconds in a day, for clocks that pass midnight.
 pub(crate) const DAY_S: f64 = 86_400.0;
@@ -28,13 +29,13 @@ pub(crate) fn straighten(times: &mut Times, runs: Runs) -> Vec<String> {
     if runs == Runs::Daily {
         let nights = over_midnight(times);
         if nights > 0 {
-            let s = if nights == 1 { "once" } else { &format!("{nights} times") };
-            remarks.push(format!("the clock passes midnight {s}"));
+            remarks.push(format!("the clock passes midnight {}", so_often(nights)));
         }
     }
     let wild = drop_wild(times);
     if wild > 0 {
-        remarks.push(format!("{wild} rows left out: their time stamp is out of order"));
+        let rows = so_many(wild, "row", "rows");
+        remarks.push(format!("{rows} left out: the time stamp is out of order"));
     }
     let typical = median_interval(times).unwrap_or(0.0);
     let mut shift = 0.0;
@@ -58,7 +59,7 @@ pub(crate) fn straighten(times: &mut Times, runs: Runs) -> Vec<String> {
         last = Some(time);
     }
     if back > 0 {
-        let s = if back == 1 { "once" } else { &format!("{back} times") };
+        let s = so_often(back);
         remarks.push(format!(
             "the clock steps back {s}, most by {:.3} s at data row {}: \
              what follows was moved on to one usual interval after",

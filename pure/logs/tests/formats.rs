@@ -5,7 +5,10 @@
 use std::sync::Arc;
 
 use logs::{LogError, Options, Recording, read, read_csv};
-use parquet::data_type::{DoubleType, Int64Type};
+use parquet::data_type::{
+    ByteArray, ByteArrayType, DoubleType, FixedLenByteArray, FixedLenByteArrayType,
+    Int32Type, Int64Type,
+};
 use parquet::file::properties::WriterProperties;
 use parquet::file::writer::SerializedFileWriter;
 use parquet::schema::parser::parse_message_type;
@@ -114,6 +117,52 @@ fn parquet_groups_of_any_size_follow_one_another_on_any_number_of_threads() {
     }
 }
 
+/// Apache Parquet, logical types: `UINT_32` is kept in the bits of a signed number; DECIMAL is a
+/// whole number over a power of ten, in bytes as big-endian two's complement.
+#[test]
+fn parquet_whole_numbers_and_decimals_keep_sign_and_scale() {
+    let schema = "message log { required int64 time_ms; required int32 count (UINT_32);
+        required fixed_len_byte_array(5) fixed (DECIMAL(9, 3));
+        required binary loose (DECIMAL(9, 3)); }";
+    let schema = Arc::new(parse_message_type(schema).expect("a schema"));
+    let properties = Arc::new(WriterProperties::default());
+    let mut file =
+        SerializedFileWriter::new(Vec::new(), schema, properties).expect("a writer");
+    let mut group = file.next_row_group().expect("a group");
+    let rows = -50_i32..50;
+    let times: Vec<i64> = rows.clone().map(|row| 5 * i64::from(row + 50)).collect();
+    let counts: Vec<i32> = rows.clone().collect();
+    let bytes = |row: i32, from: usize| i64::from(row).to_be_bytes()[from..].to_vec();
+    let fixed: Vec<FixedLenByteArray> =
+        rows.clone().map(|row| bytes(row, 3).into()).collect();
+    let loose: Vec<ByteArray> = rows.clone().map(|row| bytes(row, 7).into()).collect();
+    let mut column = group.next_column().expect("room").expect("a column");
+    column.typed::<Int64Type>().write_batch(&times, None, None).expect("times");
+    column.close().expect("a column");
+    let mut column = group.next_column().expect("room").expect("a column");
+    column.typed::<Int32Type>().write_batch(&counts, None, None).expect("counts");
+    column.close().expect("a column");
+    let mut column = group.next_column().expect("room").expect("a column");
+    let written = column.typed::<FixedLenByteArrayType>().write_batch(&fixed, None, None);
+    written.expect("decimals");
+    column.close().expect("a column");
+    let mut column = group.next_column().expect("room").expect("a column");
+    column.typed::<ByteArrayType>().write_batch(&loose, None, None).expect("decimals");
+    column.close().expect("a column");
+    group.close().expect("a group");
+    let log = read_bytes(&file.into_inner().expect("a file"));
+    let all = |name: &str, of: fn(i32) -> f64| {
+        let samples = &log.channel(name).expect("a channel").samples;
+        assert_eq!(samples.len(), 100, "{name}");
+        for ((_, value), row) in samples.iter().zip(rows.clone()) {
+            assert!((value - of(row)).abs() < 1e-9, "{name} at {row}: {value}");
+        }
+    };
+    all("count", |row| f64::from(row.cast_unsigned()));
+    all("fixed", |row| f64::from(row) / 1e3);
+    all("loose", |row| f64::from(row) / 1e3);
+}
+
 #[test]
 fn mdf_groups_keep_their_own_times() {
     for bytes in [
@@ -137,6 +186,29 @@ fn mdf_groups_keep_their_own_times() {
     }
     let listed = read_bytes(include_bytes!("made/listed.mf4"));
     holds(&listed, "actual", None, |row| commanded(row) + number(row).sin());
+}
+
+/// ASAM MDF 4: a rule for values may stand beside words for some of them (conversion types 7
+/// and 8); a word is no number, and what is not valid is none either, whatever the rule.
+#[test]
+fn mdf_values_that_are_words_or_not_valid_are_left_out() {
+    let log = read_bytes(include_bytes!("made/worded.mf4"));
+    assert!(
+        log.remarks.iter().any(|r| r.contains("1 channel left out: by a formula")),
+        "{log:?}"
+    );
+    let holds = |name: &str, missing: fn(&usize) -> bool, of: fn(usize) -> f64| {
+        let samples = &log.channel(name).expect("a channel").samples;
+        let rows: Vec<usize> = (0..400).filter(|row| !missing(row)).collect();
+        assert_eq!(samples.len(), rows.len(), "{name}");
+        for ((time, value), row) in samples.iter().zip(rows) {
+            assert!((time - 0.05 * number(row)).abs() < 1e-9, "{name}: {time}");
+            assert!((value - of(row)).abs() < SINGLE, "{name} row {row}: {value}");
+        }
+    };
+    holds("lift", |row| row % 10 == 3, |row| 0.5 * number(row % 200) + 2.0);
+    holds("level", |row| row % 7 == 2, |row| 10.0 + 2.0 * number(row % 100));
+    holds("half", |_| false, |row| number(row) / 4.0);
 }
 
 /// Bytes 0 to 7, the version and the place of the first block, as the published overview of

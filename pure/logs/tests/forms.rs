@@ -103,11 +103,11 @@ fn odd_rows_are_counted_and_left_out() {
     assert_eq!(log.channels[0].samples.len(), 3);
     assert_eq!(log.channels[1].samples.len(), 3);
     for words in [
-        "1 repeats of the header",
+        "1 repeat of the header",
         "2 rows are shorter",
-        "1 rows left out: no time",
-        "1 cells left out: no number",
-        "1 rows left out: repeats",
+        "1 row left out: no time",
+        "1 cell left out: no number",
+        "1 row left out: repeats",
     ] {
         assert!(said(&log, words), "{words}: {:?}", log.remarks);
     }

@@ -162,10 +162,11 @@ fn parquet() {
 
 #[test]
 fn mdf() {
-    let seeds: [&[u8]; 3] = [
+    let seeds: [&[u8]; 4] = [
         include_bytes!("made/plain.mf4"),
         include_bytes!("made/transposed.mf4"),
         include_bytes!("made/listed.mf4"),
+        include_bytes!("made/worded.mf4"),
     ];
     run(
         (3, 600_000),

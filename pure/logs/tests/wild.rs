@@ -78,7 +78,7 @@ fn what_was_taken_how_is_said() {
     }
     let log = read("Logger;demo;x\ntime;p;q\ns;bar;-\n0;1.5;1\n50;2.5;2\n");
     for words in
-        ["1 lines before the header", "semicolon", "the row under the header holds units"]
+        ["1 line before the header", "semicolon", "the row under the header holds units"]
     {
         assert!(said(&log, words), "{words}: {:?}", log.remarks);
     }
@@ -120,8 +120,8 @@ fn words_for_nothing_and_for_too_much_are_no_values() {
         "t,a\n0,NaN\n1,inf\n2,#N/A\n3,1.#IND\n4,-\n5,null\n6,7\n7,ERR\n8,0x1F\n9,on\n",
     );
     assert_eq!(first(&log), [(6.0, 7.0), (8.0, 31.0), (9.0, 1.0)]);
-    assert!(said(&log, "1 cells left out: infinite"), "{:?}", log.remarks);
-    assert!(said(&log, "1 cells left out: no number"), "{:?}", log.remarks);
+    assert!(said(&log, "1 cell left out: infinite"), "{:?}", log.remarks);
+    assert!(said(&log, "1 cell left out: no number"), "{:?}", log.remarks);
 }
 
 #[test]

@@ -109,10 +109,10 @@ fn alive<'a>(
     }
     let seconds: f64 = stretches.iter().map(|(from, to)| to - from).sum();
     answer.remarks.push(format!(
-        "`{}` stands still to the last digit {} times, {seconds:.1} s in all: left out as \
+        "`{}` stands still to the last digit {}, {seconds:.1} s in all: left out as \
          repeats of the link",
         actual.name,
-        stretches.len()
+        logs::so_often(stretches.len())
     ));
     let without = |channel: &Channel| {
         Cow::Owned(Channel {
@@ -306,8 +306,9 @@ fn held<'a>(steps: &[&'a Step], answer: &mut RecordingAnswer) -> Vec<&'a Step> {
         return kept;
     }
     let used = if kept.is_empty() { "used all the same" } else { "left out" };
+    let steps_are = logs::so_many(short, "step is", "steps are");
     answer.remarks.push(format!(
-        "{short} steps are over before the answer is, {used}: hold the command longer"
+        "{steps_are} over before the answer is, {used}: hold the command longer"
     ));
     if kept.is_empty() { steps.to_vec() } else { kept }
 }

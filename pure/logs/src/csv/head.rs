@@ -5,7 +5,7 @@ use super::clock::{Order, day_number, moment};
 use super::sniff::states_separator;
 use super::split::{Line, Syntax};
 use crate::header::{Column, column, name_apart, unit_row};
-use crate::share;
+use crate::{share, so_many};
 use units::Unit;
 
 /// Rows among which a header is looked for.
@@ -49,7 +49,8 @@ pub(crate) fn head(lines: &[Line], syntax: Syntax) -> Option<Head> {
     };
     let mut columns: Vec<Column> = if let Some(header) = header {
         if first > 1 {
-            remarks.push(format!("{} lines before the header left out", first - 1));
+            let lines = so_many(first - 1, "line", "lines");
+            remarks.push(format!("{lines} before the header left out"));
         }
         header.cells.iter().map(|cell| column(cell)).collect()
     } else {

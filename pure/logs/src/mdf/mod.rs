@@ -3,6 +3,7 @@
 //! depth, and nothing is set aside that a claim alone would ask for.
 
 mod block;
+mod conversion;
 mod stream;
 mod tree;
 mod value;
@@ -16,7 +17,7 @@ use crate::header::{Column, name_apart};
 use crate::options::Options;
 use crate::source::ByteSource;
 use crate::timeline::Runs;
-use crate::{Recording, format};
+use crate::{Recording, format, so_many};
 use block::File;
 use stream::Stream;
 use tree::{Group, Shared};
@@ -95,13 +96,14 @@ impl Tables {
     fn of(shared: &[Shared], options: &Options) -> Result<Self, LogError> {
         let mut all: Vec<Column> = Vec::new();
         let mut places = Vec::new();
-        let mut left_out = 0;
+        let (mut left_out, mut formulas) = (0, 0);
         let mut untimed = 0;
         let groups = shared.iter().enumerate().flat_map(|(at, shared)| {
             shared.groups.iter().enumerate().map(move |(group, of)| ((at, group), of))
         });
         for (place, group) in groups {
             left_out += group.left_out;
+            formulas += group.formulas;
             let asked = options.time.as_deref().and_then(|time| {
                 let columns: Vec<Column> =
                     group.channels.iter().map(|c| c.column.clone()).collect();
@@ -140,12 +142,13 @@ impl Tables {
         };
         let groups: Vec<Filling> = places.iter().map(filling).collect();
         let mut remarks = vec!["read as ASAM MDF 4".to_owned()];
-        for (count, what) in [
-            (left_out, "channels left out: no single number"),
-            (untimed, "groups of channels left out: they have no time"),
+        for (count, (one, many), what) in [
+            (left_out, ("channel", "channels"), " left out: no single number"),
+            (formulas, ("channel", "channels"), " left out: by a formula in letters"),
+            (untimed, ("group", "groups"), " of channels left out: no time"),
         ] {
             if count > 0 {
-                remarks.push(format!("{count} {what}"));
+                remarks.push(so_many(count, one, many) + what);
             }
         }
         Ok(Self { groups, remarks })
@@ -286,12 +289,12 @@ impl Filling {
         let count = self.records;
         self.records += 1;
         let asked = self.time.and_then(|at| group.channels.get(at));
-        let time = asked.or(group.time.as_ref()).map_or(f64::NAN, |channel| {
-            channel.conversion.of(channel.place.value(record, count)) * self.factor
-        });
+        let time = asked
+            .or(group.time.as_ref())
+            .map_or(f64::NAN, |channel| channel.value(record, count) * self.factor);
         self.block.times.push(moment_s(time));
         for (column, channel) in self.block.columns.iter_mut().zip(&group.channels) {
-            column.push(channel.conversion.of(channel.place.value(record, count)));
+            column.push(channel.value(record, count));
         }
         if self.block.times.len() >= BATCH {
             self.flush();

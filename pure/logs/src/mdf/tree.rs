@@ -6,7 +6,8 @@ use units::{Quantity, Unit};
 
 use super::Refused;
 use super::block::{Block, File};
-use super::value::{Conversion, Place};
+use super::conversion::Conversion;
+use super::value::Place;
 use crate::header::{Column, plain_unit};
 
 /// Groups of a file at most.
@@ -17,6 +18,9 @@ const CHANNELS: usize = 16_384;
 
 /// Structures within one another at most.
 const DEPTH: usize = 4;
+
+/// References of conversions that are followed in a file at most.
+const REFERENCES: usize = 1 << 20;
 
 /// Bytes of a record at most.
 const RECORD: u64 = 1 << 16;
@@ -36,14 +40,23 @@ pub(super) struct Group {
     pub(super) channels: Vec<Channel>,
     /// Channels that hold no number.
     pub(super) left_out: usize,
+    /// Channels whose number a formula would tell.
+    pub(super) formulas: usize,
 }
 
 /// A channel.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Channel {
     pub(super) column: Column,
-    pub(super) place: Place,
-    pub(super) conversion: Conversion,
+    place: Place,
+    conversion: Conversion,
+}
+
+impl Channel {
+    /// The physical value in a record, `NaN` where there is none; `count` is its number.
+    pub(super) fn value(&self, record: &[u8], count: usize) -> f64 {
+        self.conversion.of(self.place.value(record, count), self.place.is_whole())
+    }
 }
 
 /// Groups that share their data.
@@ -57,7 +70,7 @@ pub(super) struct Shared {
 
 /// All groups of a file.
 pub(super) fn tree(file: File<'_>) -> Result<Vec<Shared>, Refused> {
-    let mut met = BTreeSet::new();
+    let mut met = Met { blocks: BTreeSet::new(), references: REFERENCES };
     let header = file.of_kind(64, *b"HD")?;
     let mut all = Vec::new();
     let mut at = header.link(0);
@@ -85,19 +98,25 @@ pub(super) fn tree(file: File<'_>) -> Result<Vec<Shared>, Refused> {
     Ok(all)
 }
 
-/// A list that comes back to a block would never end.
-fn once(met: &mut BTreeSet<u64>, at: u64) -> Result<(), Refused> {
-    if !met.insert(at) {
-        return Err("its blocks lead in a circle");
-    }
-    if met.len() > GROUPS + CHANNELS { Err("it has too many channels") } else { Ok(()) }
+/// What was met on the way through a file.
+struct Met {
+    blocks: BTreeSet<u64>,
+    /// References of conversions that may still be followed.
+    references: usize,
 }
 
-fn group(
-    file: File<'_>,
-    block: &Block,
-    met: &mut BTreeSet<u64>,
-) -> Result<Group, Refused> {
+/// A list that comes back to a block would never end.
+fn once(Met { blocks, .. }: &mut Met, at: u64) -> Result<(), Refused> {
+    if !blocks.insert(at) {
+        return Err("its blocks lead in a circle");
+    }
+    if blocks.len() > GROUPS + CHANNELS {
+        return Err("it has too many channels");
+    }
+    Ok(())
+}
+
+fn group(file: File<'_>, block: &Block, met: &mut Met) -> Result<Group, Refused> {
     let flags = block.whole(16, 2);
     let (data, invalid) = (block.whole(24, 4), block.whole(28, 4));
     let any_length = flags & 1 == 1;
@@ -113,6 +132,7 @@ fn group(
         factor: 1.0,
         channels: Vec::new(),
         left_out: 0,
+        formulas: 0,
     };
     let sizes = if any_length { (0, 0) } else { (data, invalid) };
     channels(file, block.link(1), (sizes, 0), (&mut group, met))?;
@@ -123,7 +143,7 @@ fn channels(
     file: File<'_>,
     first: u64,
     (sizes, depth): ((usize, usize), usize),
-    (group, met): (&mut Group, &mut BTreeSet<u64>),
+    (group, met): (&mut Group, &mut Met),
 ) -> Result<(), Refused> {
     let mut at = first;
     while at != 0 {
@@ -141,9 +161,13 @@ fn channels(
             continue;
         }
         let place = Place::of(&block, sizes.0, sizes.1);
-        let conversion = Conversion::read(file, block.link(4))?;
-        let Some((place, conversion)) = place.zip(conversion) else {
+        let conversion = Conversion::read(file, block.link(4), &mut met.references)?;
+        let Some(place) = place else {
             group.left_out += 1;
+            continue;
+        };
+        let Some(conversion) = conversion else {
+            group.formulas += 1;
             continue;
         };
         let mut unit = file.text(block.link(6))?;

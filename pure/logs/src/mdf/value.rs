@@ -1,10 +1,7 @@
-//! From the bytes of a record to a value: bits, kinds of numbers, conversion rules.
+//! From the bytes of a record to a raw number: bits, kinds of numbers, what is not valid.
 
-use super::Refused;
-use super::block::{Block, File};
-
-/// Values of a conversion at most.
-const VALUES: usize = 65_536;
+use super::block::Block;
+use crate::half::half;
 
 /// How the number of a channel stands in a record.
 #[derive(Debug, Clone, PartialEq)]
@@ -13,8 +10,16 @@ pub(super) struct Place {
     bit: u32,
     byte: usize,
     bits: u32,
-    /// Byte and bit that say that the value is not valid.
-    invalid: Option<(usize, u32)>,
+    invalid: Invalid,
+}
+
+/// Which values of a channel are none.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Invalid {
+    Never,
+    Always,
+    /// Where this bit of this byte is set.
+    Where(usize, u32),
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,7 +55,7 @@ impl Place {
             (0 | 2 | 4, 4 | 5) => Written::Real { great_end: data == 5 },
             _ => return None,
         };
-        let whole_bytes = matches!(bits, 32 | 64) && bit == 0;
+        let whole_bytes = matches!(bits, 16 | 32 | 64) && bit == 0;
         let fits = match written {
             Written::Count => true,
             Written::Real { .. } => whole_bytes,
@@ -66,16 +71,31 @@ impl Place {
         }
         let at = usize::try_from(channel.whole(16, 4)).ok()?;
         let marked = flags & 2 != 0 && at >> 3 < invalid_bytes;
-        let invalid =
-            marked.then(|| (data_bytes + (at >> 3), u32::try_from(at & 7).unwrap_or(0)));
+        let invalid = match (flags & 1 == 1, marked) {
+            (true, _) => Invalid::Always,
+            (false, true) => {
+                Invalid::Where(data_bytes + (at >> 3), u32::try_from(at & 7).unwrap_or(0))
+            }
+            (false, false) => Invalid::Never,
+        };
         Some(Self { kind: written, bit, byte, bits, invalid })
+    }
+
+    /// Whether the number stands as a whole one.
+    pub(super) fn is_whole(&self) -> bool {
+        !matches!(self.kind, Written::Real { .. })
     }
 
     /// The number in a record, `NaN` where it is not valid.
     pub(super) fn value(&self, record: &[u8], count: usize) -> f64 {
-        if let Some((byte, bit)) = self.invalid
-            && record.get(byte).is_some_and(|b| b >> bit & 1 == 1)
-        {
+        let none = match self.invalid {
+            Invalid::Never => false,
+            Invalid::Always => true,
+            Invalid::Where(byte, bit) => {
+                record.get(byte).is_some_and(|b| b >> bit & 1 == 1)
+            }
+        };
+        if none {
             return f64::NAN;
         }
         let length = (self.bit + self.bits).div_ceil(8) as usize;
@@ -90,10 +110,14 @@ impl Place {
         };
         match self.kind {
             Written::Count => u32::try_from(count).map_or(f64::NAN, f64::from),
-            Written::Real { great_end } if self.bits == 32 => {
-                f64::from(f32::from_bits(u32::try_from(gather(great_end)).unwrap_or(0)))
+            Written::Real { great_end } => {
+                let bits = gather(great_end);
+                match self.bits {
+                    16 => half(u16::try_from(bits).unwrap_or(0)),
+                    32 => f64::from(f32::from_bits(u32::try_from(bits).unwrap_or(0))),
+                    _ => f64::from_bits(bits),
+                }
             }
-            Written::Real { great_end } => f64::from_bits(gather(great_end)),
             Written::Whole { signed, great_end } => {
                 let bits = gather(great_end) >> self.bit & u64::MAX >> (64 - self.bits);
                 number(bits, self.bits, signed)
@@ -109,86 +133,5 @@ fn number(bits: u64, width: u32, signed: bool) -> f64 {
         (bits << up).cast_signed().wrapping_shr(up) as f64
     } else {
         bits as f64
-    }
-}
-
-/// How a raw number becomes a physical one.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Conversion {
-    /// As it is.
-    Same,
-    /// Offset and factor.
-    Linear(f64, f64),
-    /// `(a x² + b x + c) / (d x² + e x + f)`, six numbers in this order.
-    Rational([f64; 6]),
-    /// Pairs of raw and physical, between them straight lines.
-    Table(Vec<(f64, f64)>),
-    /// Pairs, the nearest counts.
-    Nearest(Vec<(f64, f64)>),
-    /// Least and greatest raw, physical; and what holds elsewhere.
-    Ranges(Vec<(f64, f64, f64)>, f64),
-}
-
-impl Conversion {
-    /// Reads a rule; `None`: it is a formula or makes text of text.
-    pub(super) fn read(file: File<'_>, at: u64) -> Result<Option<Self>, Refused> {
-        if at == 0 {
-            return Ok(Some(Self::Same));
-        }
-        let block = file.of_kind(at, *b"CC")?;
-        let count = usize::try_from(block.whole(6, 2)).unwrap_or(0).min(VALUES);
-        let values: Option<Vec<f64>> =
-            (0..count).map(|i| block.real(24 + 8 * i)).collect();
-        let values = values.ok_or("a conversion is cut short")?;
-        let pairs = || values.as_chunks::<2>().0.iter().map(|[x, y]| (*x, *y)).collect();
-        Ok(match (block.whole(0, 1), values.as_slice()) {
-            // Words for single values: the number itself is what is judged.
-            (0 | 7 | 8, _) => Some(Self::Same),
-            (1, [offset, factor, ..]) => Some(Self::Linear(*offset, *factor)),
-            (2, [_, _, _, _, _, _, ..]) => {
-                values.first_chunk().map(|six| Self::Rational(*six))
-            }
-            (4, [_, _, ..]) => Some(Self::Table(pairs())),
-            (5, [_, _, ..]) => Some(Self::Nearest(pairs())),
-            (6, [.., otherwise]) => {
-                let ranges =
-                    values.as_chunks::<3>().0.iter().map(|[a, b, y]| (*a, *b, *y));
-                Some(Self::Ranges(ranges.collect(), *otherwise))
-            }
-            _ => None,
-        })
-    }
-
-    /// The physical value; what is not finite is `NaN`.
-    pub(super) fn of(&self, x: f64) -> f64 {
-        let y = match self {
-            Self::Same => x,
-            Self::Linear(offset, factor) => offset + factor * x,
-            Self::Rational([up @ .., low2, low1, low0]) => {
-                let [up2, up1, up0] = up;
-                ((up2 * x + up1) * x + up0) / ((low2 * x + low1) * x + low0)
-            }
-            Self::Table(pairs) => between(pairs, x),
-            Self::Nearest(pairs) => {
-                let off = |pair: &&(f64, f64)| (pair.0 - x).abs();
-                let nearest = pairs.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
-                nearest.map_or(f64::NAN, |pair| pair.1)
-            }
-            Self::Ranges(ranges, otherwise) => {
-                let range =
-                    ranges.iter().find(|(low, high, _)| (*low..=*high).contains(&x));
-                range.map_or(*otherwise, |range| range.2)
-            }
-        };
-        if y.is_finite() { y + 0.0 } else { f64::NAN }
-    }
-}
-
-fn between(pairs: &[(f64, f64)], x: f64) -> f64 {
-    let at = pairs.partition_point(|pair| pair.0 <= x);
-    match (at.checked_sub(1).and_then(|at| pairs.get(at)), pairs.get(at)) {
-        (Some((x0, y0)), Some((x1, y1))) => y0 + (y1 - y0) * (x - x0) / (x1 - x0),
-        (Some((_, y)), None) | (None, Some((_, y))) => *y,
-        (None, None) => f64::NAN,
     }
 }

@@ -14,6 +14,7 @@ use parquet::schema::types::{ColumnDescPtr, ColumnDescriptor};
 
 use super::{Refused, guard};
 use crate::csv::{Mark, Order, moment, number};
+use crate::half::half;
 use crate::timeline::{DAY_S, Runs};
 
 /// Half of a day, s, in the moments of the old 96-bit time: 1970 is Julian day 2 440 588.
@@ -27,6 +28,10 @@ const CANNOT_BE_UNPACKED: Refused = "a page cannot be unpacked";
 pub(super) enum Kind {
     /// Numbers, so many in one written.
     Number(f64),
+    /// Whole numbers that are never negative.
+    Unsigned,
+    /// Numbers of 16 bits.
+    Half,
     /// Times, seconds in one written; the first is taken off while they are whole numbers.
     Time(f64, Runs),
     /// Numbers or clocks as text.
@@ -48,6 +53,8 @@ pub(super) fn kind(column: &ColumnDescriptor) -> Option<Kind> {
         Some(LogicalType::Timestamp(of)) => Some(Kind::Time(part(of.unit), Runs::On)),
         Some(LogicalType::Time(of)) => Some(Kind::Time(part(of.unit), Runs::Daily)),
         Some(LogicalType::Decimal(of)) => Some(Kind::Number(10_f64.powi(-of.scale))),
+        Some(LogicalType::Integer(of)) if !of.is_signed => Some(Kind::Unsigned),
+        Some(LogicalType::Float16) => Some(Kind::Half),
         Some(_) | None => None,
     };
     let old = [
@@ -55,20 +62,24 @@ pub(super) fn kind(column: &ColumnDescriptor) -> Option<Kind> {
         (ConvertedType::TIMESTAMP_MICROS, Kind::Time(1e-6, Runs::On)),
         (ConvertedType::TIME_MILLIS, Kind::Time(1e-3, Runs::Daily)),
         (ConvertedType::TIME_MICROS, Kind::Time(1e-6, Runs::Daily)),
+        (ConvertedType::DECIMAL, Kind::Number(10_f64.powi(-column.type_scale()))),
+        (ConvertedType::UINT_32, Kind::Unsigned),
+        (ConvertedType::UINT_64, Kind::Unsigned),
     ];
     let converted = || {
         let own = |(of, _): &&(ConvertedType, Kind)| *of == column.converted_type();
         old.iter().find(own).map(|(_, kind)| *kind)
     };
+    let known = known.or_else(converted);
     match column.physical_type() {
-        Type::INT32 | Type::INT64 => {
-            Some(known.or_else(converted).unwrap_or(Kind::Number(1.0)))
-        }
+        Type::INT32 | Type::INT64 => Some(known.unwrap_or(Kind::Number(1.0))),
         Type::INT96 => Some(Kind::Time(1.0, Runs::On)),
         Type::BOOLEAN | Type::FLOAT | Type::DOUBLE => Some(Kind::Number(1.0)),
-        Type::BYTE_ARRAY => Some(Kind::Text),
+        Type::BYTE_ARRAY => {
+            Some(known.filter(|k| matches!(k, Kind::Number(_))).unwrap_or(Kind::Text))
+        }
         Type::FIXED_LEN_BYTE_ARRAY => {
-            matches!(logical, Some(LogicalType::Float16)).then_some(Kind::Number(1.0))
+            known.filter(|k| matches!(k, Kind::Number(_) | Kind::Half))
         }
     }
 }
@@ -159,28 +170,44 @@ impl Cursor {
         batch.values.clear();
         let scale = match kind {
             Kind::Number(scale) => *scale,
-            Kind::Time(..) | Kind::Text => 1.0,
+            Kind::Time(..) | Kind::Unsigned | Kind::Half | Kind::Text => 1.0,
         };
         let mut whole = |value: i64| match kind {
             Kind::Time(..) => exact(value.saturating_sub(*base.get_or_insert(value))),
-            Kind::Number(_) | Kind::Text => exact(value) * scale,
+            Kind::Unsigned => natural(value.cast_unsigned()),
+            Kind::Number(_) | Kind::Half | Kind::Text => exact(value) * scale,
         };
+        let positive = *kind == Kind::Unsigned;
+        let narrow = |value: i32| {
+            if positive { i64::from(value.cast_unsigned()) } else { i64::from(value) }
+        };
+        let decimal = |bytes: &[u8]| great_end(bytes).map_or(f64::NAN, |v| v * scale);
         match reader {
             None => Ok(()),
             Some(ColumnReader::BoolColumnReader(r)) => {
                 batch.read(r, |v| f64::from(u8::from(*v)))
             }
             Some(ColumnReader::Int32ColumnReader(r)) => {
-                batch.read(r, |v| whole(i64::from(*v)))
+                batch.read(r, |v| whole(narrow(*v)))
             }
             Some(ColumnReader::Int64ColumnReader(r)) => batch.read(r, |v| whole(*v)),
             Some(ColumnReader::Int96ColumnReader(r)) => batch.read(r, julian),
             Some(ColumnReader::FloatColumnReader(r)) => batch.read(r, |v| f64::from(*v)),
             Some(ColumnReader::DoubleColumnReader(r)) => batch.read_doubles(r),
             Some(ColumnReader::ByteArrayColumnReader(r)) => {
-                batch.read(r, |v| text(v, *order))
+                if *kind == Kind::Text {
+                    batch.read(r, |v| text(v, *order))
+                } else {
+                    batch.read(r, |v| decimal(v.data()))
+                }
             }
-            Some(ColumnReader::FixedLenByteArrayColumnReader(r)) => batch.read(r, half),
+            Some(ColumnReader::FixedLenByteArrayColumnReader(r)) => {
+                if *kind == Kind::Half {
+                    batch.read(r, little_half)
+                } else {
+                    batch.read(r, |v| decimal(v.data()))
+                }
+            }
         }
     }
 }
@@ -253,6 +280,17 @@ fn exact(value: i64) -> f64 {
     value as f64
 }
 
+#[expect(clippy::cast_precision_loss, reason = "beyond 2^53 the nearest number is meant")]
+fn natural(value: u64) -> f64 {
+    value as f64
+}
+
+/// A number of 16 bits, little end first.
+fn little_half(value: &FixedLenByteArray) -> f64 {
+    let [low, high] = *value.data() else { return f64::NAN };
+    half(u16::from_le_bytes([low, high]))
+}
+
 /// Seconds since 1970 of a time in 96 bits: nanoseconds of the day, then the Julian day.
 fn julian(value: &Int96) -> f64 {
     let words = value.data();
@@ -267,15 +305,11 @@ fn text(value: &ByteArray, order: Order) -> f64 {
     number(text, Mark::Point).or_else(clock).unwrap_or(f64::NAN)
 }
 
-/// A number of 16 bits (IEEE 754 binary16), little end first.
-fn half(value: &FixedLenByteArray) -> f64 {
-    let [low, high] = *value.data() else { return f64::NAN };
-    let bits = u16::from_le_bytes([low, high]);
-    let (power, part) = (i32::from(bits >> 10 & 0x1f), f64::from(bits & 0x3ff));
-    let size = match power {
-        0 => part * 2_f64.powi(-24),
-        0x1f => f64::NAN,
-        _ => (1.0 + part / 1_024.0) * 2_f64.powi(power - 15),
-    };
-    if bits >> 15 == 1 { -size } else { size }
+/// A number in big-end two's complement, of so many bytes; `None`: there are none.
+fn great_end(bytes: &[u8]) -> Option<f64> {
+    let negative = *bytes.first()? > 0x7f;
+    // The distance of a negative number from minus one has all bits turned.
+    let turned = if negative { 0xff } else { 0 };
+    let size = bytes.iter().fold(0.0, |sum, b| sum * 256.0 + f64::from(b ^ turned));
+    Some(if negative { -1.0 - size } else { size })
 }

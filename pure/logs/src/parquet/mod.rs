@@ -17,7 +17,7 @@ use crate::header::{self, Column, is_time, looks_like_time, name_apart};
 use crate::options::Options;
 use crate::source::{ByteSource, fill};
 use crate::timeline::Runs;
-use crate::{Recording, format};
+use crate::{Recording, format, so_many};
 use column::{Cursor, Kind, kind};
 
 /// Why a file is refused.
@@ -124,11 +124,13 @@ fn columns(meta: &ParquetMetaData, options: &Options) -> Result<Columns, LogErro
         }
     }
     if columns.len() < 2 {
-        return Err(LogError::OneColumn);
+        let what = "a Parquet file with fewer than two columns of single values";
+        let hint = "write the time and each signal as a column of numbers";
+        return Err(LogError::OtherKind { what, hint });
     }
     name_apart(&mut columns);
     let left = described.len() - columns.len();
-    let remark = format!("{left} columns left out: lists or bytes");
+    let remark = so_many(left, "column", "columns") + " left out: lists or bytes";
     Ok((columns, cursors, (left > 0).then_some(remark).into_iter().collect()))
 }
 
@@ -165,8 +167,8 @@ fn time(
     }
     for (at, why) in tried {
         let values = first_values(source, meta, &mut cursors[at])?;
-        let steady =
-            values.windows(2).filter(|w| w[1] >= w[0]).count() * 10 >= values.len() * 8;
+        let steps = values.len().saturating_sub(1);
+        let steady = values.windows(2).filter(|w| w[1] >= w[0]).count() * 10 >= steps * 8;
         let rises = values.last() > values.first() && steady;
         let sure = why == "as asked" || is_time(name(at)) || rises;
         let Some(start) = values.first().filter(|_| sure || values.len() == 1) else {
@@ -178,7 +180,7 @@ fn time(
                 (1.0, "read as a clock".to_owned(), Runs::On)
             }
             Kind::Text => (1.0, "read as a clock".to_owned(), Runs::Daily),
-            Kind::Number(_) => {
+            Kind::Number(_) | Kind::Unsigned | Kind::Half => {
                 let (factor, said) = counted(&columns[at], &values);
                 (factor, said, Runs::On)
             }
