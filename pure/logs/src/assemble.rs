@@ -10,6 +10,9 @@ use crate::timeline::{Runs, straighten};
 use crate::track::Track;
 use crate::{Channel, Recording, share, so_many};
 
+/// Intervals between rows below which a fall of the clock says nothing of their order.
+const FEW: usize = 4;
+
 /// What the columns of a table are, and which of them are kept.
 #[derive(Debug, Clone)]
 pub(crate) struct Table {
@@ -39,6 +42,10 @@ pub(crate) fn assemble_from(
 ) -> Result<Assembled, LogError> {
     let Table { columns, kept, runs, mut remarks } = table;
     remarks.extend(oddities(&gather));
+    let intervals = gather.rows.saturating_sub(1);
+    if 4 * gather.clock.falls > 3 * intervals && intervals >= FEW {
+        return Err(LogError::Backwards);
+    }
     if gather.clock.falls > 0 {
         remarks.extend(straighten(&mut gather.times, runs));
     }

@@ -65,6 +65,8 @@ pub enum LogError {
     TimeUnreadable(String),
     /// A header and no data row with a time.
     NoRows,
+    /// The newest row stands first.
+    Backwards,
 }
 
 impl fmt::Display for LogError {
@@ -114,6 +116,9 @@ impl fmt::Display for LogError {
                 write!(f, "column `{column}` holds no time: seconds or HH:MM:SS are read")
             }
             Self::NoRows => f.write_str("the recording has no row with a time"),
+            Self::Backwards => f.write_str(
+                "the rows run backwards in time: sort them by time, the oldest first",
+            ),
         }
     }
 }

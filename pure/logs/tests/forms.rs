@@ -152,6 +152,7 @@ fn what_is_no_recording_is_an_error() {
     assert_eq!(fails(" \n\n"), LogError::Empty);
     assert_eq!(fails("just words\nand more\n"), LogError::OneColumn);
     assert_eq!(fails("time,v\n"), LogError::NoRows);
+    assert_eq!(fails("time,v\n0.5,1\n0.4,2\n0.3,3\n0.2,4\n0.1,5\n"), LogError::Backwards);
     let small = Options { max_cells: 4, ..Options::default() };
     let long = format!("t,v\n{}", "1,2\n".repeat(1000));
     assert!(matches!(
