@@ -43,10 +43,10 @@ pub fn router(shop: Shop) -> Router {
             "/car/{job}/hand-over",
             routing::get(route::hand_over).post(tap::hand_over),
         )
-        .route("/car/{job}/pass-on", routing::post(tap::pass_on))
-        .route("/car/{job}/did", routing::post(tap::did))
-        .route("/car/{job}/undo", routing::post(tap::undo))
-        .route("/car/{job}/next", routing::post(tap::next))
+        .route("/car/{job}/pass-on", routing::post(tap::pass_on).get(route::back))
+        .route("/car/{job}/did", routing::post(tap::did).get(route::back))
+        .route("/car/{job}/undo", routing::post(tap::undo).get(route::back))
+        .route("/car/{job}/next", routing::post(tap::next).get(route::back))
         .route("/assets/{name}", routing::get(assets::asset))
         .fallback(route::nothing_here)
         .layer(RequestBodyLimitLayer::new(MOST_BYTES))

@@ -8,7 +8,7 @@ use app::{
 use axum::{
     extract::{Path, State},
     http::StatusCode,
-    response::{Html, IntoResponse, Response},
+    response::{Html, IntoResponse, Redirect, Response},
 };
 use maud::Markup;
 
@@ -31,6 +31,12 @@ pub(crate) async fn car(State(shop): State<Shop>, Path(job): Path<String>) -> Re
         Ok(view::car(&shown, shop.kept(&shown).as_ref(), &bay.others(&job)?))
     };
     page(shop.read(look).await, None)
+}
+
+/// A tap's own address asked for as a page, as a phone does that has put the page to sleep:
+/// the car.
+pub(crate) async fn back(Path(job): Path<String>) -> Redirect {
+    Redirect::to(&view::car_path(&job))
 }
 
 /// Everything else that can be done with it.

@@ -71,7 +71,10 @@ fn happened(fields: &[(String, String)]) -> Result<Vec<Happened>, Problem> {
     let read = whats.map(|(_, what)| {
         let what = clean(what);
         if what == "authorised=" {
-            let sum = amount("Sum", &said)?.unwrap_or(f64::NAN);
+            let sum = amount("Sum", &said)?.ok_or_else(|| {
+                Problem::wrong("form", "no sum was typed")
+                    .hint("the sum that the owner agreed to")
+            })?;
             return Happened::parse(&format!("{what}{sum}"), &mut no_file);
         }
         if what.ends_with('@') {

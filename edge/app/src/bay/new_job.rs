@@ -200,7 +200,7 @@ impl Bay {
             _ => None,
         };
         let vehicle = VehicleBlob {
-            plate: new.plate.clone(),
+            plate: new.plate.trim().to_owned(),
             vehicle: new.vehicle.clone(),
             workshop: self.workshop.name.clone(),
             workshop_lines: self.workshop.lines.clone(),

@@ -161,6 +161,17 @@ fn a_job_is_found_by_id_beginning_and_plate() {
 }
 
 #[test]
+fn a_plate_of_blanks_is_none() {
+    let opened = |plate: &str| {
+        let new = NewJob { plate: plate.to_owned(), ..new_job() };
+        let (bay, job) = opened(&new);
+        bay.show(&job).unwrap().plate
+    };
+    assert_eq!(opened("   "), None);
+    assert_eq!(opened(" QX 1 ").as_deref(), Some("QX 1"));
+}
+
+#[test]
 fn what_else_can_be_done_comes_from_the_sheet_of_the_job() {
     let (bay, job) = agreed(5000.0);
     let others = bay.others(&job).unwrap();

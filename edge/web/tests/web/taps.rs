@@ -55,6 +55,21 @@ async fn a_typed_code_finds_its_sheet_and_an_unknown_one_works_without() {
 }
 
 #[tokio::test]
+async fn a_tap_without_what_it_needs_is_refused_in_words_and_changes_nothing() {
+    let bench = Bench::new();
+    let job = bench.van().await;
+    let before = bench.show(&job).events;
+    for (what, why) in [("authorised=", "No sum was typed"), ("note=", "left out")] {
+        let fields = [("ref", "3".repeat(32)), ("what", what.to_owned())];
+        let fields = fields.each_ref().map(|(name, value)| (*name, value.as_str()));
+        let got = bench.post(&format!("/car/{job}/did"), &fields).await;
+        assert_eq!(got.status, StatusCode::UNPROCESSABLE_ENTITY, "{what}");
+        assert!(words(&got.text).contains(why), "{what}: {}", words(&got.text));
+    }
+    assert_eq!(bench.show(&job).events, before);
+}
+
+#[tokio::test]
 async fn an_outcome_is_one_tap_and_the_plan_follows() {
     let bench = Bench::new();
     let job = bench.van().await;

@@ -78,7 +78,11 @@ pub(super) fn happened(text: &str, file: Files<'_>) -> Result<Happened, Problem>
 }
 
 fn wrong(given: &str, right: &str) -> Problem {
-    Problem::wrong("form", format!("`{given}` is not understood here")).hint(right)
+    let what = match given.trim() {
+        "" => "something is left out: no word or number stands there".to_owned(),
+        given => format!("`{given}` is not understood here"),
+    };
+    Problem::wrong("form", what).hint(right)
 }
 
 fn id(text: &str) -> Result<String, Problem> {
