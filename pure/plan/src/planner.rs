@@ -19,23 +19,19 @@ use crate::walk::PER_WALK;
 pub enum Kept {
     /// Nothing: it starts anew.
     Nothing,
-    /// Bounds of states that may be met again; this point itself is hardly known.
+    /// What was learnt of the states that follow: advice comes at once.
     Bounds,
-    /// Much work on this very point.
-    Work,
 }
 
-/// So many visits to a state are much work: its advice does not turn with a few more.
-const MUCH: u32 = 500;
-
-/// Most states that are taken along when the job moves on: what follows needs room too.
-fn kept_nodes(limits: Limits) -> usize {
-    limits.nodes.div_euclid(2)
-}
-
-/// Most memory that is taken along, bytes.
+/// Memory that what is taken along may fill while nobody waits, bytes: what is thought about
+/// ahead needs room.
 fn kept_bytes(limits: Limits) -> usize {
     limits.bytes.div_euclid(4)
+}
+
+/// Memory that it may fill with that, bytes: what follows needs room too.
+fn filled_bytes(limits: Limits) -> usize {
+    3 * kept_bytes(limits)
 }
 
 /// The plan of one job at one point, improved for as long as the caller likes.
@@ -46,6 +42,9 @@ pub struct Planner {
     problem: Arc<Problem>,
     search: Search,
     state: State,
+    limits: Limits,
+    /// Whether nothing was worked out since the job moved on.
+    moved: bool,
 }
 
 impl Planner {
@@ -59,7 +58,8 @@ impl Planner {
         let mut search = Search::new(Arc::clone(&problem), ask.limits);
         let off = search.trips.place(&problem, ask.ask.off);
         let state = State::at_first(&problem, &ask.ask.odds, off);
-        Ok(Self { sheet, asked: ask.ask.clone(), problem, search, state })
+        let (asked, limits) = (ask.ask.clone(), ask.limits);
+        Ok(Self { sheet, asked, problem, search, state, limits, moved: false })
     }
 
     /// Goes on from another point of the same job. What was learnt is kept where the sheet,
@@ -79,19 +79,27 @@ impl Planner {
             && (&was.economy, &was.has, &was.without)
                 == (&now.economy, &now.has, &now.without)
             && was.odds.count.is_some() == now.odds.count.is_some()
-            && self.problem.knows(&now.odds)
-            && self.search.size() <= kept_nodes(ask.limits)
-            && self.search.bytes() <= kept_bytes(ask.limits);
+            && self.problem.knows(&now.odds);
         if !same {
             *self = Self::new(Arc::clone(sheet), ask)?;
             return Ok(Kept::Nothing);
         }
         let off = self.search.trips.place(&self.problem, now.off);
         self.state = State::at_first(&self.problem, &now.odds, off);
-        self.search.limits = ask.limits;
+        self.limits = ask.limits;
+        self.search.limits = self.more();
         self.search.per_walk = PER_WALK.0;
-        let visits = self.search.visits(&self.state);
-        Ok(if visits >= MUCH { Kept::Work } else { Kept::Bounds })
+        if self.search.bytes() > filled_bytes(self.limits) {
+            self.search.keep_from(&self.state, kept_bytes(self.limits));
+        }
+        self.moved = true;
+        Ok(Kept::Bounds)
+    }
+
+    /// What may be met beside what was met before.
+    fn more(&self) -> Limits {
+        let nodes = self.limits.nodes.saturating_add(self.search.size());
+        Limits { nodes, ..self.limits }
     }
 
     /// Betters the plan alone: for advice at once, before it is proven.
@@ -101,12 +109,15 @@ impl Planner {
 
     /// Betters the plan until it is proven, the limits are reached or `keep_on` says no.
     pub fn improve(&mut self, keep_on: &dyn Fn() -> bool) {
+        if std::mem::take(&mut self.moved) {
+            self.search.first_walks(&self.state, keep_on);
+        }
         self.search.improve(&self.state, keep_on);
     }
 
-    /// Works on what the outcomes of the advised step lead to, the likeliest first, each as long
-    /// as `keep_on` agrees: it is given how many were worked on before. What is learnt stays
-    /// small enough to be kept when the job moves on.
+    /// Works on what the advised step leads to, each state as long as `keep_on` agrees: it is
+    /// given how many were worked on before. The way there comes first, then the outcomes, the
+    /// likeliest first. What is learnt stays small enough to be kept when the job moves on.
     pub fn think_ahead(&mut self, keep_on: &dyn Fn(usize) -> bool) {
         let at = self.search.node(&self.state);
         let Move::Act(place) = self.search.best_act(Some(at), &self.state) else {
@@ -114,23 +125,27 @@ impl Planner {
         };
         let problem = Arc::clone(&self.problem);
         let to = self.search.trips.trip(&problem, self.state.off, place).to;
-        let mut ahead = self.state.branches(&problem.acts[place], to);
-        ahead.sort_by(|a, b| b.p.total_cmp(&a.p));
-        let whole = self.search.limits;
+        self.search.keep_from(&self.state, kept_bytes(self.limits));
+        let mut outcomes = self.state.branches(&problem.acts[place], to);
+        outcomes.sort_by(|a, b| b.p.total_cmp(&a.p));
+        let there = State { off: to, ..self.state.clone() };
+        let way = (to != self.state.off).then_some(there);
+        let ahead: Vec<State> =
+            way.into_iter().chain(outcomes.into_iter().map(|one| one.state)).collect();
         let share = ahead.len().max(1);
-        let (size, bytes) = (self.search.size(), self.search.bytes());
+        let size = self.search.size();
+        let used = self.search.needs();
+        let room = filled_bytes(self.limits).saturating_sub(used);
         // What the advice rests on is not to be lost.
         self.search.forgets = false;
-        for (nth, branch) in ahead.iter().enumerate() {
+        for (nth, state) in ahead.iter().enumerate() {
             // Room is shared out.
-            let part = |most: usize, used: usize| {
-                used + most.saturating_sub(used).div_euclid(share) * (nth + 1)
-            };
-            self.search.limits.nodes = part(kept_nodes(whole), size);
-            self.search.limits.bytes = part(kept_bytes(whole), bytes);
-            self.search.improve(&branch.state, &|| keep_on(nth));
+            let part = |room: usize| room.div_euclid(share).saturating_mul(nth + 1);
+            self.search.limits.nodes = size.saturating_add(part(self.limits.nodes));
+            self.search.limits.bytes = used + part(room);
+            self.search.improve(state, &|| keep_on(nth));
         }
-        self.search.limits = whole;
+        self.search.limits = self.more();
         self.search.forgets = true;
     }
 

@@ -166,6 +166,17 @@ impl Search {
         self.has_room()
     }
 
+    /// Keeps what follows from a state, and of that what helps most, in so much memory, bytes,
+    /// as far as that can be.
+    pub(crate) fn keep_from(&mut self, root: &State, bytes: usize) {
+        let mut before = usize::MAX;
+        while self.bytes() > bytes && self.bytes() < before {
+            before = self.bytes();
+            let at = self.node(root);
+            self.forget(at);
+        }
+    }
+
     /// A lower bound of a state, worked out as far as is allowed.
     pub(crate) fn low(&mut self, state: &State, allowed: Allowance<'_>) -> f64 {
         let at = self.node(state);
@@ -328,16 +339,15 @@ impl Search {
         self.bounds_of(at)
     }
 
-    /// How often the search came by a state.
-    pub(crate) fn visits(&self, state: &State) -> u32 {
-        self.graph.find(state.fingerprint()).map_or(0, |at| self.graph.node(at).visits)
-    }
-
     /// Whether the limits leave room.
     pub(crate) fn has_room(&self) -> bool {
-        let unseen = self.limits.bytes.div_euclid(UNSEEN);
-        self.size() < self.limits.nodes
-            && self.bytes() + self.growth() < self.limits.bytes - unseen
+        self.size() < self.limits.nodes && self.needs() < self.limits.bytes
+    }
+
+    /// Memory that must be allowed for one more state, bytes.
+    pub(crate) fn needs(&self) -> usize {
+        let counted = self.bytes() + self.growth();
+        counted.div_ceil(UNSEEN - 1).saturating_mul(UNSEEN)
     }
 
     /// Memory that the next states may take, bytes: the tables of the states grow, and of the

@@ -107,10 +107,11 @@ fn what_was_thought_about_ahead_is_there_when_it_happens() {
                 .filter_map(items)
                 .map(sheet::ItemIx::from)
                 .collect();
-            let kept = planner.move_on(&sheet, &after).unwrap();
+            assert_eq!(planner.move_on(&sheet, &after).unwrap(), Kept::Bounds);
             asked_about += 1;
-            let (low, high) = planner.bounds();
-            ready += usize::from(kept == Kept::Work || high - low < 1e-6 * high);
+            let (_, cost) = planner.bounds();
+            let best = plan(&sheet, &after, &|| true).unwrap();
+            ready += usize::from(cost <= best.expected_cost * (1.0 + 1e-6));
         }
     }
     assert!(asked_about >= 10, "{asked_about} outcomes");
@@ -225,6 +226,43 @@ fn with_too_little_memory_the_bounds_hold() {
         cut += usize::from(!short.proven);
     }
     assert!(cut > 0, "memory was enough");
+}
+
+/// However much was searched, the job moves on with what was learnt, and the bounds hold.
+#[test]
+fn a_search_that_filled_its_memory_is_taken_along() {
+    let mut moved = 0;
+    for seed in 0..12 {
+        let sheet = Arc::new(reading::sheet_of(&random_sheet(seed, LARGER)));
+        let (_, mut before) = asked(&sheet, &[]);
+        (before.limits.bytes, before.limits.nodes) = (LITTLE.div_euclid(4), 30_000);
+        let mut planner = Planner::new(Arc::clone(&sheet), &before).unwrap();
+        planner.improve(&|| true);
+        let first = planner.answer(&before, &|| true);
+        let place = sheet.checks.iter().position(|check| check.id == first.next.id);
+        let Some(place) = place.filter(|_| first.next.kind == "check") else { continue };
+        let item = |id: &String| sheet.items.iter().position(|item| item.id == *id);
+        let off = first.next.strip.iter().filter_map(item).map(sheet::ItemIx::from);
+        let off: sheet::ItemSet = off.collect();
+        for outcome in 0..first.next.outcomes.len() {
+            planner.think_ahead(&|_| true);
+            let outcome = OutcomeIx::from(outcome);
+            let fact = Fact::Check { check: CheckIx::from(place), outcome };
+            let (_, mut after) = asked(&sheet, &[fact]);
+            (after.limits, after.ask.off) = (before.limits, off);
+            assert_eq!(planner.move_on(&sheet, &after).unwrap(), Kept::Bounds);
+            planner.improve(&|| true);
+            let answer = planner.answer(&after, &|| true);
+            after.limits =
+                searching::asked(&asked(&sheet, &[]).0, &sheet, 200_000).limits;
+            let ample = plan(&sheet, &after, &|| true).unwrap();
+            let rounding = TOLERANCE * ample.expected_cost;
+            assert!(answer.lower_bound <= ample.expected_cost + rounding, "seed {seed}");
+            assert!(ample.lower_bound <= answer.expected_cost + rounding, "seed {seed}");
+            moved += 1;
+        }
+    }
+    assert!(moved > 10, "moved on {moved} times");
 }
 
 /// Numbers told in full, and those that are only named.

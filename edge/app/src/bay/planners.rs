@@ -8,8 +8,9 @@ use sheet::Sheet;
 
 /// Most planners that are kept: each may hold its whole memory.
 const MOST_KEPT: usize = 2;
-/// Time where much was thought about this very point before, milliseconds.
-const AGAIN_MS: u64 = 100;
+/// Time where the job went on from a point that was thought about, milliseconds: with what the
+/// store and the page take, the repairer waits for a tenth of a second.
+const AGAIN_MS: u64 = 60;
 
 /// Time for each outcome of a step that is thought about while nobody asks, milliseconds.
 const AHEAD_MS: u64 = 1500;
@@ -42,8 +43,8 @@ impl Planners {
             None => (Planner::new(sheet, ask)?, Kept::Nothing),
         };
         let budget = match kept {
-            Kept::Work => budget_ms.min(AGAIN_MS),
-            Kept::Nothing | Kept::Bounds => budget_ms,
+            Kept::Bounds => budget_ms.min(AGAIN_MS),
+            Kept::Nothing => budget_ms,
         };
         let keep_on = || start.elapsed() < Duration::from_millis(budget);
         planner.improve(&keep_on);

@@ -159,7 +159,8 @@ impl Graph {
                 self.kids[end] = Kid { p, node: places[node as usize], outcome };
                 end += 1;
             }
-            edge.kids = place(first)..place(end);
+            // An empty place far behind would not be one in a shorter table.
+            edge.kids = if edge.open { place(first)..place(end) } else { 0..0 };
         }
         self.kids.truncate(end);
         self.kids.shrink_to_fit();
