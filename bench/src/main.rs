@@ -26,7 +26,8 @@ struct Asked {
 
 #[derive(Debug, Subcommand)]
 enum Table {
-    /// The planner on seeded sheets: time to first advice, gap after some time, states kept.
+    /// The planner on seeded sheets: time to first advice and to that after a fact, gap after
+    /// some time, states kept.
     Planner(planner::Args),
     /// The planner against a general-purpose solver of explicit decision processes.
     Explicit(explicit::Args),

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use clap::ValueEnum as _;
 use clap::builder::PossibleValue;
-use plan::{Limits, Planner};
+use plan::{Limits, PlanAsk, Planner};
 use serde::{Deserialize, Serialize};
 use sheet::Sheet;
 
@@ -20,6 +20,8 @@ const SIZES: &str = "4/4/3/4/1,6/6/5/6/1,8/8/6/8/1,10/8/6/10/1,12/10/8/12/1,16/1
                      20/20/16/20/2";
 /// Time for the first advice.
 const FIRST: Duration = Duration::from_millis(40);
+/// Time for the advice after a fact, and for that which it is held against.
+const AGAIN: [Duration; 2] = [Duration::from_millis(60), Duration::from_secs(2)];
 
 /// What to measure.
 #[derive(Debug, clap::Args)]
@@ -67,6 +69,9 @@ struct Seen {
     states: usize,
     /// Most memory of the process, MB.
     peak_mb: Option<f64>,
+    /// Milliseconds until the advice after the likeliest outcome of the advised check, and how
+    /// much dearer it is than with more time, as a share; `None`: another step is advised.
+    again: Option<(f64, f64)>,
 }
 
 /// Prints the table.
@@ -83,7 +88,7 @@ pub(crate) fn run(args: &Args) -> Result<(), String> {
     let heads: Vec<String> =
         seconds.iter().map(|s| format!("{:>22}", format!("gap {s} s"))).collect();
     say(&format!(
-        "{:<16} {:>9} {:>8} {:>9} {:>20}  {}  {:>8} {:>8} {:>9} {:>5}",
+        "{:<16} {:>9} {:>8} {:>9} {:>20}  {}  {:>8} {:>8} {:>9} {:>5} {:>9} {:>20}",
         "size",
         "greedy +",
         "ahead +",
@@ -93,7 +98,9 @@ pub(crate) fn run(args: &Args) -> Result<(), String> {
         "took s",
         "proven",
         "states",
-        "MB"
+        "MB",
+        "again ms",
+        "again +"
     ));
     for size in args.sizes.split(',') {
         let mut all = Vec::new();
@@ -139,7 +146,8 @@ fn measure(seed: u64, args: &Args, seconds: &[f64]) -> Result<Seen, String> {
     let ask = ask::of_planner(&sheet, limits)?;
     let sheet = Arc::new(sheet);
     let started = Instant::now();
-    let mut planner = Planner::new(sheet, &ask).map_err(|problem| problem.to_string())?;
+    let mut planner =
+        Planner::new(Arc::clone(&sheet), &ask).map_err(|problem| problem.to_string())?;
     let greedy = planner.bounds().1;
     let ahead = planner.answer(&ask, &|| false).expected_cost;
     planner.sketch(&|| started.elapsed() < FIRST);
@@ -158,7 +166,39 @@ fn measure(seed: u64, args: &Args, seconds: &[f64]) -> Result<Seen, String> {
     let told = planner.answer(&ask, &|| false);
     let (last, proven) = (told.expected_cost, told.proven);
     let (states, peak_mb) = (planner.size(), peak_mb());
-    Ok(Seen { first_ms, greedy, ahead, first, last, gaps, took, proven, states, peak_mb })
+    let after = ask::after(&sheet, &told.next, &ask);
+    let again = after.map(|after| again(&mut planner, &sheet, &after)).transpose()?;
+    Ok(Seen {
+        first_ms,
+        greedy,
+        ahead,
+        first,
+        last,
+        gaps,
+        took,
+        proven,
+        states,
+        peak_mb,
+        again,
+    })
+}
+
+/// Milliseconds until the advice after a fact, and how much dearer it is than with more time.
+fn again(
+    planner: &mut Planner,
+    sheet: &Arc<Sheet>,
+    after: &PlanAsk,
+) -> Result<(f64, f64), String> {
+    let started = Instant::now();
+    planner.move_on(sheet, after).map_err(|problem| problem.to_string())?;
+    let mut advice = AGAIN.map(|until| {
+        planner.improve(&|| started.elapsed() < until);
+        let cost = planner.answer(after, &|| false).expected_cost;
+        (cost, started.elapsed().as_secs_f64() * 1000.0)
+    });
+    // With more time a plan is never dearer but by rounding.
+    advice[1].0 = advice[1].0.min(advice[0].0);
+    Ok((advice[0].1, advice[0].0 / advice[1].0 - 1.0))
 }
 
 fn line(name: &str, gaps: &[Vec<f64>], seen: &[&Seen]) -> String {
@@ -185,17 +225,31 @@ fn line(name: &str, gaps: &[Vec<f64>], seen: &[&Seen]) -> String {
     let (mean, worst) = dearer(&|seen| seen.first);
     let mut took: Vec<f64> = seen.iter().map(|seen| seen.took).collect();
     took.sort_by(f64::total_cmp);
+    let again = again_column(&seen.iter().filter_map(|s| s.again).collect::<Vec<_>>());
     let states = seen.iter().map(|seen| seen.states).max().unwrap_or(0);
     let peaks = seen.iter().filter_map(|seen| seen.peak_mb);
     let peak = peaks.reduce(f64::max);
     let peak = peak.map_or_else(|| "-".to_owned(), |peak| format!("{peak:.0}"));
     format!(
-        "{name:<16} {greedy:>7.1} % {ahead:>6.1} % {:>9.1} {:>20}  {columns}  {:>8.2} {:>8} {states:>9} {peak:>5}",
+        "{name:<16} {greedy:>7.1} % {ahead:>6.1} % {:>9.1} {:>20}  {columns}  {:>8.2} {:>8} {states:>9} {peak:>5} {again}",
         median(&first),
         format!("{mean:.1} %, worst {worst:.1} %"),
         median(&took),
         format!("{proven}/{}", seen.len()),
     )
+}
+
+fn again_column(again: &[(f64, f64)]) -> String {
+    if again.is_empty() {
+        return format!("{:>9} {:>20}", "-", "-");
+    }
+    let mut times: Vec<f64> = again.iter().map(|(ms, _)| *ms).collect();
+    times.sort_by(f64::total_cmp);
+    let dearer = again.iter().map(|(_, dearer)| 100.0 * dearer);
+    let count = u32::try_from(again.len()).map_or(1.0, f64::from);
+    let (mean, worst) = (dearer.clone().sum::<f64>() / count, dearer.fold(0.0, f64::max));
+    let dearer = format!("{mean:.1} %, worst {worst:.1} %");
+    format!("{:>9.1} {dearer:>20}", median(&times))
 }
 
 /// The middle of values that rise.

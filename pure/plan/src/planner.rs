@@ -90,7 +90,7 @@ impl Planner {
         self.search.limits = self.more();
         self.search.per_walk = PER_WALK.0;
         if self.search.bytes() > filled_bytes(self.limits) {
-            self.search.keep_from(&self.state, kept_bytes(self.limits));
+            self.rest();
         }
         self.moved = true;
         Ok(Kept::Bounds)
@@ -115,6 +115,11 @@ impl Planner {
         self.search.improve(&self.state, keep_on);
     }
 
+    /// Forgets what helps least, as far as it fills more than is taken along.
+    pub fn rest(&mut self) {
+        self.search.keep_from(&self.state, kept_bytes(self.limits));
+    }
+
     /// Works on what the advised step leads to, each state as long as `keep_on` agrees: it is
     /// given how many were worked on before. The way there comes first, then the outcomes, the
     /// likeliest first. What is learnt stays small enough to be kept when the job moves on.
@@ -125,7 +130,7 @@ impl Planner {
         };
         let problem = Arc::clone(&self.problem);
         let to = self.search.trips.trip(&problem, self.state.off, place).to;
-        self.search.keep_from(&self.state, kept_bytes(self.limits));
+        self.rest();
         let mut outcomes = self.state.branches(&problem.acts[place], to);
         outcomes.sort_by(|a, b| b.p.total_cmp(&a.p));
         let there = State { off: to, ..self.state.clone() };

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use plan::{Kept, PlanAnswer, PlanAsk, PlanError, Planner};
 use sheet::Sheet;
 
-/// Most planners that are kept: each may hold its whole memory.
+/// Most planners that are kept, of which one at a time may fill its memory.
 const MOST_KEPT: usize = 2;
 /// Time where the job went on from a point that was thought about, milliseconds: with what the
 /// store and the page take, the repairer waits for a tenth of a second.
@@ -55,9 +55,11 @@ impl Planners {
         Ok(answer)
     }
 
-    /// Works on what may come out of a job's advised step, as long as `keep_on` says so.
+    /// Works on what may come out of a job's advised step, as long as `keep_on` says so; the
+    /// planners of other jobs rest.
     pub(crate) fn think_ahead(&self, job: &str, keep_on: &dyn Fn() -> bool) {
         let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        all.iter_mut().filter(|(of, _)| of != job).for_each(|(_, other)| other.rest());
         let Some((_, planner)) = all.iter_mut().find(|(of, _)| of == job) else { return };
         let start = Instant::now();
         let until = |nth: usize| {
