@@ -52,7 +52,9 @@ pub(super) fn kind(column: &ColumnDescriptor) -> Option<Kind> {
     let known = match logical {
         Some(LogicalType::Timestamp(of)) => Some(Kind::Time(part(of.unit), Runs::On)),
         Some(LogicalType::Time(of)) => Some(Kind::Time(part(of.unit), Runs::Daily)),
-        Some(LogicalType::Decimal(of)) => Some(Kind::Number(10_f64.powi(-of.scale))),
+        Some(LogicalType::Decimal(of)) => {
+            Some(Kind::Number(10_f64.powi(of.scale.saturating_neg())))
+        }
         Some(LogicalType::Integer(of)) if !of.is_signed => Some(Kind::Unsigned),
         Some(LogicalType::Float16) => Some(Kind::Half),
         Some(_) | None => None,
@@ -62,7 +64,10 @@ pub(super) fn kind(column: &ColumnDescriptor) -> Option<Kind> {
         (ConvertedType::TIMESTAMP_MICROS, Kind::Time(1e-6, Runs::On)),
         (ConvertedType::TIME_MILLIS, Kind::Time(1e-3, Runs::Daily)),
         (ConvertedType::TIME_MICROS, Kind::Time(1e-6, Runs::Daily)),
-        (ConvertedType::DECIMAL, Kind::Number(10_f64.powi(-column.type_scale()))),
+        (
+            ConvertedType::DECIMAL,
+            Kind::Number(10_f64.powi(column.type_scale().saturating_neg())),
+        ),
         (ConvertedType::UINT_32, Kind::Unsigned),
         (ConvertedType::UINT_64, Kind::Unsigned),
     ];
