@@ -87,7 +87,10 @@ fn wrong(given: &str, right: &str) -> Problem {
 
 fn id(text: &str) -> Result<String, Problem> {
     let text = text.trim();
-    if text.is_empty() { Err(wrong(text, FORMS)) } else { Ok(text.to_owned()) }
+    if text.is_empty() {
+        return Err(wrong(text, "it goes behind the sign, as in repair:ID or note=TEXT"));
+    }
+    Ok(text.to_owned())
 }
 
 /// A word of a kebab-case enum.
