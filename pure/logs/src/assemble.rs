@@ -41,14 +41,7 @@ pub(crate) fn assemble_from(
     mut gather: Gather,
 ) -> Result<Assembled, LogError> {
     let Table { columns, kept, runs, mut remarks } = table;
-    remarks.extend(oddities(&gather));
-    let intervals = gather.rows.saturating_sub(1);
-    if 4 * gather.clock.falls > 3 * intervals && intervals >= FEW {
-        return Err(LogError::Backwards);
-    }
-    if gather.clock.falls > 0 {
-        remarks.extend(straighten(&mut gather.times, runs));
-    }
+    remarks.extend(settle(&mut gather, runs)?);
     if gather.clock.stands > 0 {
         let doubled = drop_doubles(&mut gather);
         if doubled > 0 {
@@ -88,6 +81,59 @@ pub(crate) fn assemble_from(
     Ok(Assembled { recording, first_s: first, last_s: last })
 }
 
+/// Puts times straight; what was odd about the rows and what was done, in words.
+///
+/// # Errors
+/// [`LogError::Backwards`].
+pub(crate) fn settle(gather: &mut Gather, runs: Runs) -> Result<Vec<String>, LogError> {
+    let mut remarks = oddities(gather);
+    let intervals = gather.rows.saturating_sub(1);
+    if 4 * gather.clock.falls > 3 * intervals && intervals >= FEW {
+        return Err(LogError::Backwards);
+    }
+    if gather.clock.falls > 0 {
+        remarks.extend(straighten(&mut gather.times, runs));
+    }
+    Ok(remarks)
+}
+
+/// One recording of several, times from the earliest on; its rows are those of the longest.
+///
+/// # Errors
+/// [`LogError::NoRows`]: there are none.
+pub(crate) fn join(
+    parts: Vec<Assembled>,
+    remarks: Vec<String>,
+) -> Result<Recording, LogError> {
+    let start = parts.iter().map(|part| part.first_s).fold(f64::INFINITY, f64::min);
+    let end = parts.iter().map(|part| part.last_s).fold(f64::NEG_INFINITY, f64::max);
+    let Some(main) = parts.iter().max_by_key(|part| part.recording.rows) else {
+        return Err(LogError::NoRows);
+    };
+    let mut whole = Recording {
+        rows: 0,
+        kept: 0,
+        duration_s: end - start,
+        row_interval_s: main.recording.row_interval_s,
+        polled_rows: main.recording.polled_rows,
+        channels: Vec::new(),
+        findings: Vec::new(),
+        remarks,
+    };
+    for Assembled { mut recording, .. } in parts {
+        for channel in &mut recording.channels {
+            channel.samples.iter_mut().for_each(|sample| sample.0 -= start);
+        }
+        recording.findings.iter_mut().for_each(|findings| findings.count_from(start));
+        whole.rows += recording.rows;
+        whole.kept += recording.kept;
+        whole.channels.append(&mut recording.channels);
+        whole.findings.append(&mut recording.findings);
+        whole.remarks.append(&mut recording.remarks);
+    }
+    Ok(whole)
+}
+
 fn ends(times: &Times) -> Option<(f64, f64)> {
     let mut used = times.used();
     let first = used.next()?;
@@ -95,7 +141,8 @@ fn ends(times: &Times) -> Option<(f64, f64)> {
     Some((first, last.unwrap_or(first)))
 }
 
-fn oddities(gather: &Gather) -> Vec<String> {
+/// What was odd about the rows and cells, in words.
+pub(crate) fn oddities(gather: &Gather) -> Vec<String> {
     let odd = &gather.odd;
     [
         (odd.repeated_headers, ("repeat", "repeats"), " of the header left out"),

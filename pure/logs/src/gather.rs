@@ -36,7 +36,7 @@ pub(crate) struct Odd {
 }
 
 impl Odd {
-    fn append(&mut self, other: Self, rows: usize) {
+    pub(crate) fn append(&mut self, other: Self, rows: usize) {
         self.repeated_headers += other.repeated_headers;
         self.ragged += other.ragged;
         self.unreadable += other.unreadable;

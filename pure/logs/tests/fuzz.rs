@@ -117,11 +117,12 @@ fn memory_kb() -> Option<u64> {
     line.split_whitespace().nth(1)?.parse().ok()
 }
 
-const TABLES: [&[u8]; 5] = [
+const TABLES: [&[u8]; 6] = [
     b"time_s,commanded [%],actual [%]\n0,10,1.5\n0.1,20,2.5\n0.2,20,3.5\n0.3,10,2.5\n",
     b"\xef\xbb\xbfZeit;Druck;Temp.\ns;bar;\xc3\x82\xb0C\n0,0;1,5;20\n0,1;1.234,5;21\n0,2;;x\n",
     b"Logger\tdemo\nTime\tv\n23:59:59.500\t1\n00:00:00.250\t\"2\"\n00:00:01.000\t0x1F\n",
     b"Date,Time,\"a \"\"b\"\"\",c\n25.11.2026,07:00:00,1 V,NaN\n25.11.2026,07:00:01,2 V,inf\n",
+    b"t,signal,value,unit\n0,p,1.5,bar\n0.1,n,850,1/min\n0.2,p,1.6,bar\n0.3,n,851,1/min\n",
     b"\xff\xfet\0,\0v\0\n\x000\0,\x001\0\n\x001\0,\x002\0\n\x002\0,\x003\0\n\0",
 ];
 

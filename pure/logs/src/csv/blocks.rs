@@ -4,9 +4,8 @@
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::thread;
 
-use super::scan::{Layout, scan};
+use super::scan::{Layout, Scanned, scan};
 use crate::error::LogError;
-use crate::gather::{Digest, Gather};
 use crate::options::Options;
 use crate::source::{ByteSource, fill};
 
@@ -22,36 +21,39 @@ const PIECE: usize = 1 << 14;
 /// Blocks that a thread may be ahead.
 const AHEAD: usize = 2;
 
-/// Reads all rows from a place on.
-pub(crate) fn gather(
-    source: &dyn ByteSource,
-    from: u64,
-    layout: &Layout,
-    kept: &[usize],
-    options: &Options,
-) -> Result<Gather, LogError> {
+/// Reads all rows from a place on: each block is worked up by itself, and what became of it
+/// is taken in order, with how many rows it has.
+///
+/// # Errors
+/// The file's, that of `take`, or more cells than `options` allow.
+pub(crate) fn each<T: Send>(
+    (source, from): (&dyn ByteSource, u64),
+    (layout, options): (&Layout, &Options),
+    work: impl Fn(Scanned) -> T + Sync,
+    mut take: impl FnMut(T) -> Result<(), LogError>,
+) -> Result<(), LogError> {
     let columns = layout.roles.len();
     let most_rows = options.max_cells.checked_div(columns).unwrap_or(0);
     let blocks = source.size().saturating_sub(from).div_ceil(BLOCK);
-    let digest = |block: u64| -> Result<Digest, LogError> {
-        let bytes = lines(source, from, block, layout)?;
-        Ok(Digest::of(scan(&bytes, layout), kept))
+    let worked = |block: u64| -> Result<(usize, T), LogError> {
+        let scanned = scan(&lines(source, from, block, layout)?, layout);
+        Ok((scanned.block.times.len(), work(scanned)))
     };
-    let mut gather = Gather::new(layout.signals(), kept.len());
-    let mut take = |digest: Digest| {
-        gather.take(digest);
-        if gather.rows > most_rows {
+    let mut rows = 0;
+    let mut take = |(more, worked)| {
+        take(worked)?;
+        rows += more;
+        if rows > most_rows {
             return Err(LogError::TooLarge { what: "cells", limit: options.max_cells });
         }
         Ok(())
     };
     let threads = u64::try_from(options.threads.max(1)).unwrap_or(1).min(blocks);
     if threads < 2 {
-        (0..blocks).try_for_each(|block| take(digest(block)?))?;
+        (0..blocks).try_for_each(|block| take(worked(block)?))
     } else {
-        in_order(threads, blocks, digest, take)?;
+        in_order(threads, blocks, worked, take)
     }
-    Ok(gather)
 }
 
 /// Works blocks up on threads of their own and takes them in order on this one.

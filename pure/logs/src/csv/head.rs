@@ -221,13 +221,16 @@ fn suffixes(
 }
 
 /// The known unit behind a number.
-fn with_unit(text: &str) -> Option<String> {
+pub(super) fn with_unit(text: &str) -> Option<String> {
     let digits = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
     let body = text.strip_prefix(['-', '+']).unwrap_or(text);
     if !body.starts_with(|c: char| c.is_ascii_digit()) {
         return None;
     }
-    let unit = body.trim_start_matches(digits).trim();
-    let plain = !unit.is_empty() && !unit.starts_with(|c: char| c.is_ascii_digit());
+    let rest = body.trim_start_matches(digits);
+    let unit = rest.trim();
+    // Behind a blank a unit may begin with a digit, as 1/min does.
+    let apart = rest.starts_with(' ') || !unit.starts_with(|c: char| c.is_ascii_digit());
+    let plain = !unit.is_empty() && apart;
     (plain && Unit::parse(unit).is_ok()).then(|| unit.to_owned())
 }

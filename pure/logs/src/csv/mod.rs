@@ -1,10 +1,13 @@
 //! CSV as found in the wild: any separator, a unit in the header or a row of units, decimal
-//! comma or point, seconds or a clock, gaps, repeats, broken encodings.
+//! comma or point, seconds or a clock, gaps, repeats, broken encodings; one column a signal,
+//! or one signal a row.
 
 mod blocks;
 mod cell;
 mod clock;
 mod head;
+mod long;
+mod named;
 mod quick;
 mod scan;
 mod sniff;
@@ -19,14 +22,17 @@ pub(crate) use time::counted;
 use crate::assemble::{Table, assemble};
 use crate::columns::find;
 use crate::error::LogError;
+use crate::gather::{Digest, Gather};
 use crate::header::Column;
 use crate::options::Options;
 use crate::source::{ByteSource, fill};
+use crate::timeline::Runs;
 use crate::{Recording, format};
 use head::head;
-use scan::{Layout, Role};
+use long::Long;
+use scan::{Layout, Role, Scanned};
 use text::Letters;
-use time::time_column;
+use time::{TimeColumn, time_column};
 
 /// Bytes read before columns are chosen.
 const HEAD: usize = 1 << 18;
@@ -94,7 +100,8 @@ impl format::Format for Csv {
             .chain(head.remarks.iter().cloned())
             .chain([time.remark.clone()])
             .collect();
-        let (roles, columns) = roles(&head.columns, time.at, time.date);
+        let long = long::long(&head, &time);
+        let (roles, columns) = roles(&head.columns, &time, long.as_ref());
         let from = mark_bytes + letters.bytes_of(&text[..head.data_at]);
         let layout = Layout {
             syntax,
@@ -107,23 +114,54 @@ impl format::Format for Csv {
             suffixes: head.suffixes,
             header: head.header,
         };
-        let kept = kept(&columns, options);
-        let gather = blocks::gather(source, from as u64, &layout, &kept, options)?;
-        assemble(Table { columns, kept, runs: time.runs, remarks }, gather)
+        let place = (source, from as u64);
+        if let (Some(_), [value]) = (long, columns.as_slice()) {
+            return named::read(place, (&layout, options), (value, time.runs, remarks));
+        }
+        wide(place, (&layout, options), (columns, time.runs, remarks))
     }
 }
 
-/// What each column is for, and the columns that hold signals.
-fn roles(all: &[Column], time: usize, date: Option<usize>) -> (Vec<Role>, Vec<Column>) {
+/// Reads a table with one column a signal.
+fn wide(
+    place: (&dyn ByteSource, u64),
+    (layout, options): (&Layout, &Options),
+    (columns, runs, remarks): (Vec<Column>, Runs, Vec<String>),
+) -> Result<Recording, LogError> {
+    let kept = kept(&columns, options);
+    let mut gather = Gather::new(columns.len(), kept.len());
+    let work = |scanned: Scanned| Digest::of(scanned.block, &kept);
+    let take = |digest| {
+        gather.take(digest);
+        Ok(())
+    };
+    blocks::each(place, (layout, options), work, take)?;
+    assemble(Table { columns, kept, runs, remarks }, gather)
+}
+
+/// What each column is for, and the columns that hold signals; of a table with one signal a
+/// row, the one that holds their values.
+fn roles(
+    all: &[Column],
+    time: &TimeColumn,
+    long: Option<&Long>,
+) -> (Vec<Role>, Vec<Column>) {
     let mut signals = Vec::new();
     let role = |(at, column): (usize, &Column)| {
-        if at == time {
-            Role::Time
-        } else if Some(at) == date {
-            Role::Date
-        } else {
-            signals.push(column.clone());
-            Role::Signal(signals.len() - 1)
+        if at == time.at {
+            return Role::Time;
+        }
+        if Some(at) == time.date {
+            return Role::Date;
+        }
+        match long {
+            Some(long) if at == long.name => Role::Name,
+            Some(long) if Some(at) == long.unit => Role::Unit,
+            Some(long) if at != long.value => Role::Beside,
+            Some(_) | None => {
+                signals.push(column.clone());
+                Role::Signal(signals.len() - 1)
+            }
         }
     };
     (all.iter().enumerate().map(role).collect(), signals)

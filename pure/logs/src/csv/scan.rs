@@ -3,6 +3,8 @@
 
 use super::cell::{Cell, Mark, cell};
 use super::clock::day_number;
+use super::head::with_unit;
+use super::named::Named;
 use super::quick;
 use super::split::Syntax;
 use super::text::Letters;
@@ -54,10 +56,24 @@ pub(crate) enum Role {
     Date,
     /// The signal of this number.
     Signal(usize),
+    /// The name of the signal that the row is of.
+    Name,
+    /// Its unit.
+    Unit,
+    /// Nothing that is read.
+    Beside,
+}
+
+/// Lines as numbers.
+#[derive(Debug)]
+pub(crate) struct Scanned {
+    pub(crate) block: Block,
+    /// Which signal each row is of, where rows name theirs.
+    pub(crate) named: Named,
 }
 
 /// Reads whole lines.
-pub(crate) fn scan(bytes: &[u8], layout: &Layout) -> Block {
+pub(crate) fn scan(bytes: &[u8], layout: &Layout) -> Scanned {
     let signals = layout.signals();
     let rows = 1 + bytes.len().div_ceil((4 * layout.roles.len()).max(8));
     let mut scan = Scan {
@@ -68,6 +84,9 @@ pub(crate) fn scan(bytes: &[u8], layout: &Layout) -> Block {
             columns: (0..signals).map(|_| Vec::with_capacity(rows)).collect(),
             odd: Odd { thousands: vec![None; signals], ..Odd::default() },
         },
+        names: layout.roles.contains(&Role::Name),
+        named: Named::default(),
+        row: Row::default(),
         time: f64::NAN,
         day_s: 0.0,
         before: 0,
@@ -76,13 +95,26 @@ pub(crate) fn scan(bytes: &[u8], layout: &Layout) -> Block {
     while at < bytes.len() {
         at = scan.line(at);
     }
-    scan.block
+    Scanned { block: scan.block, named: scan.named }
+}
+
+/// What a row says of its own signal.
+#[derive(Debug, Default)]
+struct Row {
+    name: String,
+    unit: String,
+    /// A value with thousands marks.
+    thousands: Option<String>,
 }
 
 struct Scan<'a> {
     bytes: &'a [u8],
     layout: &'a Layout,
     block: Block,
+    /// Whether rows name their signals.
+    names: bool,
+    named: Named,
+    row: Row,
     time: f64,
     day_s: f64,
     /// Cells left out before this line.
@@ -99,6 +131,9 @@ impl Scan<'_> {
             return self.next_line(at);
         }
         (self.time, self.day_s) = (f64::NAN, 0.0);
+        if self.names {
+            self.row = Row::default();
+        }
         self.before = self.block.odd.unreadable;
         let mut column = 0;
         loop {
@@ -192,6 +227,17 @@ impl Scan<'_> {
                 self.day_s = day.map_or(f64::NAN, |day| day * DAY_S);
                 end
             }
+            Role::Name => {
+                let (text, end) = self.text(at);
+                self.row.name = text;
+                end
+            }
+            Role::Unit => {
+                let (text, end) = self.text(at);
+                self.row.unit = text;
+                end
+            }
+            Role::Beside => layout.syntax.cell(self.bytes, at, 0).1,
         }
     }
 
@@ -208,11 +254,22 @@ impl Scan<'_> {
     }
 
     fn slow(&mut self, text: &str, column: usize, signal: usize) -> f64 {
-        match cell(self.bare(text, column), self.layout.mark) {
+        let mut bare = self.bare(text, column);
+        if self.names
+            && let Some(unit) = with_unit(bare)
+        {
+            // Each signal may carry a unit of its own.
+            bare = bare.strip_suffix(unit.as_str()).map_or(bare, str::trim_end);
+            self.row.unit = unit;
+        }
+        match cell(bare, self.layout.mark) {
             Cell::Number(value) => return value,
             Cell::Empty => {}
             Cell::Infinite => self.block.odd.infinite += 1,
             Cell::Words => self.block.odd.unreadable += 1,
+            Cell::Thousands if self.names => {
+                self.row.thousands = Some(text.trim().to_owned());
+            }
             Cell::Thousands => {
                 let row = self.block.times.len();
                 let first = &mut self.block.odd.thousands[signal];
@@ -245,6 +302,10 @@ impl Scan<'_> {
             self.block.odd.ragged += 1;
         }
         let time = self.time * layout.factor + self.day_s - layout.start_s;
+        if self.names {
+            let Row { name, unit, thousands } = std::mem::take(&mut self.row);
+            self.named.take((name, unit), (self.block.times.len(), thousands));
+        }
         self.block.times.push(moment_s(time));
         let rows = self.block.times.len();
         for column in &mut self.block.columns {

@@ -8,7 +8,7 @@ mod stream;
 mod tree;
 mod value;
 
-use crate::assemble::{Assembled, Table, assemble_from};
+use crate::assemble::{Assembled, Table, assemble_from, join};
 use crate::columns::find;
 use crate::csv::kept;
 use crate::error::LogError;
@@ -245,38 +245,12 @@ impl Tables {
                 Err(error) => return Err(error),
             }
         }
-        let start = parts.iter().map(|part| part.first_s).fold(f64::INFINITY, f64::min);
-        let end = parts.iter().map(|part| part.last_s).fold(f64::NEG_INFINITY, f64::max);
-        let Some(main) = parts.iter().max_by_key(|part| part.recording.rows) else {
-            return Err(LogError::NoRows);
-        };
-        let mut whole = Recording {
-            rows: 0,
-            kept: 0,
-            duration_s: end - start,
-            row_interval_s: main.recording.row_interval_s,
-            polled_rows: main.recording.polled_rows,
-            channels: Vec::new(),
-            findings: Vec::new(),
-            remarks: self.remarks,
-        };
+        let mut remarks = self.remarks;
         if parts.len() > 1 {
-            whole
-                .remarks
+            remarks
                 .push(format!("{} groups of channels, each with its time", parts.len()));
         }
-        for Assembled { mut recording, .. } in parts {
-            for channel in &mut recording.channels {
-                channel.samples.iter_mut().for_each(|sample| sample.0 -= start);
-            }
-            recording.findings.iter_mut().for_each(|findings| findings.count_from(start));
-            whole.rows += recording.rows;
-            whole.kept += recording.kept;
-            whole.channels.append(&mut recording.channels);
-            whole.findings.append(&mut recording.findings);
-            whole.remarks.append(&mut recording.remarks);
-        }
-        Ok(whole)
+        join(parts, remarks)
     }
 }
 
