@@ -109,6 +109,30 @@ fn a_large_file_is_the_same_on_any_number_of_threads() {
 }
 
 #[test]
+fn repeats_of_a_link_show_where_all_signals_stand_at_each_time() {
+    // Four signals asked in turn, each repeated until it is asked again; the last one is slow.
+    let made = |signal: u32, row: u32| {
+        let asked = (row + 4 - signal) >> 2;
+        if signal == 3 { f64::from(asked.div_euclid(50)) } else { value(signal, asked) }
+    };
+    let (mut wide, mut long) =
+        ("time_s,a,b,c,d\n".to_owned(), "time_s,name,value\n".to_owned());
+    for row in 0..2_000 {
+        let s = f64::from(row) * 0.1;
+        let cells: Vec<String> =
+            (0..4).map(|of| format!("{:.2}", made(of, row))).collect();
+        writeln!(wide, "{s:.1},{}", cells.join(",")).expect("text");
+        for (name, cell) in ["a", "b", "c", "d"].iter().zip(&cells) {
+            writeln!(long, "{s:.1},{name},{cell}").expect("text");
+        }
+    }
+    let (wide, long) = (read(&wide), read(&long));
+    assert_eq!((wide.polled_rows, long.polled_rows), (Some(4), Some(4)));
+    assert_eq!(wide.findings, long.findings);
+    assert_eq!(wide.channels, long.channels);
+}
+
+#[test]
 fn one_clock_runs_through_all_rows() {
     // Over midnight, and set back by 2 s once.
     let stamps = ["23:59:58", "23:59:59", "00:00:00", "00:00:01", "23:59:59", "00:00:00"];

@@ -5,7 +5,6 @@ use std::collections::{BTreeMap, HashMap};
 use super::blocks;
 use super::kept;
 use super::scan::{Layout, Scanned};
-use crate::Recording;
 use crate::assemble::{Assembled, Table, assemble_from, join, oddities, settle};
 use crate::error::LogError;
 use crate::gather::{Block, Digest, Gather, Odd};
@@ -13,6 +12,10 @@ use crate::header::{Column, column, name_apart, plain_unit};
 use crate::options::Options;
 use crate::source::ByteSource;
 use crate::timeline::Runs;
+use crate::{Recording, share};
+
+/// Share of the cells of a wide table that must be filled for signals to stand side by side.
+const NEARLY_ALL_FILLED: f64 = 0.75;
 
 /// Which signal rows are of.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -127,14 +130,21 @@ pub(super) fn read(
     remarks.extend(if own_clocks { oddities(&all) } else { settle(&mut all, runs)? });
     let runs = if own_clocks { runs } else { Runs::On };
     let columns = named.columns(value);
-    let mut thousands = std::mem::take(&mut named.thousands);
+    let mut signals = apart(&all, &values, &named);
+    drop((all, values));
+    for (signal, thousands) in std::mem::take(&mut named.thousands) {
+        signals[signal as usize].odd.thousands = vec![Some(thousands)];
+    }
     let kept = kept(&columns, options);
+    if let Some(block) = beside(&signals) {
+        let mut gather = Gather::new(columns.len(), kept.len());
+        gather.take(Digest::of(block, &kept));
+        let table = Table { columns, kept, runs, remarks: Vec::new() };
+        let whole = vec![assemble_from(table, gather)?];
+        return Ok(Recording { rows: total, ..join(whole, remarks)? });
+    }
     let mut parts = Vec::new();
-    for (at, (column, mut block)) in
-        columns.into_iter().zip(apart(&all, &values, &named)).enumerate()
-    {
-        let signal = u32::try_from(at).unwrap_or(u32::MAX);
-        block.odd.thousands = vec![thousands.remove(&signal)];
+    for (at, (column, block)) in columns.into_iter().zip(signals).enumerate() {
         let kept = if kept.contains(&at) { vec![0] } else { Vec::new() };
         match part((column, block), (kept, runs)) {
             Ok(part) => parts.push(part),
@@ -143,6 +153,33 @@ pub(super) fn read(
         }
     }
     Ok(Recording { rows: total, ..join(parts, remarks)? })
+}
+
+/// The signals side by side as a wide table, where they nearly all have a value at the same
+/// times: what a link repeats shows there only. `None` where they do not.
+fn beside(signals: &[Block]) -> Option<Block> {
+    let sorted = |block: &Block| block.times.windows(2).all(|pair| pair[0] < pair[1]);
+    if signals.len() < 2 || !signals.iter().all(sorted) {
+        return None;
+    }
+    let mut times: Vec<f64> = signals.iter().flat_map(|s| &s.times).copied().collect();
+    let cells = times.len();
+    times.sort_unstable_by(f64::total_cmp);
+    times.dedup();
+    if share(cells, times.len() * signals.len()) < NEARLY_ALL_FILLED {
+        return None;
+    }
+    let column = |signal: &Block| -> Vec<f64> {
+        let mut rows = signal.times.iter().zip(&signal.columns[0]).peekable();
+        let mut cell = |time: &f64| {
+            rows.next_if(|row| row.0.total_cmp(time).is_eq()).map(|row| *row.1)
+        };
+        times.iter().map(|time| cell(time).unwrap_or(f64::NAN)).collect()
+    };
+    let columns = signals.iter().map(column).collect();
+    let first = |signal: &Block| signal.odd.thousands.first().cloned().flatten();
+    let thousands = signals.iter().map(first).collect();
+    Some(Block { columns, times, odd: Odd { thousands, ..Odd::default() } })
 }
 
 /// The recording of one signal.
