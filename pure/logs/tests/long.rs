@@ -178,6 +178,18 @@ fn one_signal_that_cannot_be_read_does_not_spoil_the_others() {
 }
 
 #[test]
+fn what_is_called_a_unit_is_one() {
+    let mut text = "s,pid,value,units\n".to_owned();
+    for row in 0..10 {
+        writeln!(text, "{row},load,{row},%\n{row}.5,count,{row},steps of it")
+            .expect("text");
+    }
+    let log = read(&text);
+    assert_eq!(channel(&log, "load").unit.as_deref(), Some("%"));
+    assert_eq!(channel(&log, "count").unit.as_deref(), Some("steps of it"));
+}
+
+#[test]
 fn a_wide_table_with_words_stays_wide() {
     for header in ["time,mode,speed", "time,state,value"] {
         let mut text = format!("{header}\n");

@@ -37,6 +37,10 @@ const VALUES: [&str; 9] = [
     "value", "val", "wert", "messwert", "reading", "valeur", "valor", "valore", "waarde",
 ];
 
+/// Words of a header over their units.
+const UNITS: [&str; 7] =
+    ["unit", "units", "einheit", "unité", "unidad", "unità", "eenheid"];
+
 /// Share of a column's cells that must be names, or values.
 const NEARLY_ALL: f64 = 0.95;
 /// The same where the header calls them values: words may stand among them.
@@ -110,8 +114,8 @@ fn holds(head: &Head, at: usize) -> Hold {
     if part(&is_value) >= least {
         return Hold::Values;
     }
-    let called = is_called(head, at, &NAMES);
-    if !called && part(&|text| Unit::parse(text).is_ok()) >= 1.0 {
+    let units = || part(&|text| Unit::parse(text).is_ok()) >= 1.0;
+    if is_called(head, at, &UNITS) || !is_called(head, at, &NAMES) && units() {
         return Hold::Units;
     }
     let names = part(&|text| !is_value(text)) >= NEARLY_ALL
