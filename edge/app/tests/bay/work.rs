@@ -1,7 +1,7 @@
 //! What was done moves the odds, can be taken back, and is never scolded.
 
 use app::Exit;
-use app::bay::{NewJob, Shown};
+use app::bay::{Bay, NewJob, Shown, Thinking};
 
 use crate::given::{TAP, agreed, bay, did, happened, new_job, opened, p_of, same};
 
@@ -115,7 +115,7 @@ fn the_same_tap_counts_once_and_other_words_under_it_are_refused() {
 #[test]
 fn advice_is_logged_once_for_each_state() {
     let (mut bay, job) = agreed(5000.0);
-    let logged = |bay: &app::bay::Bay| {
+    let logged = |bay: &Bay| {
         bay.show(&job).unwrap().events.iter().filter(|e| e.kind == "advised").count()
     };
     bay.next(&job).unwrap();
@@ -124,6 +124,36 @@ fn advice_is_logged_once_for_each_state() {
     did(&mut bay, &job, &["check:long-look=not"]).unwrap();
     bay.next(&job).unwrap();
     assert_eq!(logged(&bay), 2);
+}
+
+#[test]
+fn the_step_stays_while_nothing_new_is_entered_unless_another_saves_enough() {
+    // The demo's sheet, asked again and again with so little time that plans still change.
+    let thinking = Thinking { budget_ms: 1, gap: 0.0, nodes: 1_000_000 };
+    let sheet = include_str!("../../../../sheets/boost-vane-diesel.toml");
+    let mut bay = bay().thinking(thinking);
+    let new = NewJob { sheet: Some(sheet.to_owned()), ..new_job() };
+    let job = bay.new_job(&new).unwrap().job;
+    let told = |bay: &mut Bay| {
+        let next = bay.next(&job).unwrap();
+        (next.step.unwrap().id, next.expected_cost.unwrap())
+    };
+    let steady = |before: (String, f64), now: (String, f64)| {
+        let saves = 1.02 * now.1 < before.1;
+        assert!(now.0 == before.0 || saves, "{before:?}, then {now:?}");
+        now
+    };
+    for fact in ["look-over=nothing", "ask-when=load", "vac-gauge=good"] {
+        let mut before = told(&mut bay);
+        for _ in 0..60 {
+            before = steady(before, told(&mut bay));
+        }
+        did(&mut bay, &job, &[&format!("check:{fact}")]).unwrap();
+        told(&mut bay);
+        bay.undo(&job).unwrap();
+        steady(before, told(&mut bay));
+        did(&mut bay, &job, &[&format!("check:{fact}")]).unwrap();
+    }
 }
 
 #[test]

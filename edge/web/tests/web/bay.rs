@@ -67,6 +67,13 @@ impl Bench {
         self.bay().show(job).unwrap()
     }
 
+    /// The title of the step that the log says was advised last.
+    pub(crate) fn advised(&self, job: &str) -> String {
+        let events = self.show(job).events;
+        let last = events.iter().find(|event| event.kind == "advised").unwrap();
+        last.what.strip_prefix("Advised: ").unwrap().to_owned()
+    }
+
     /// Events of that kind which count.
     pub(crate) fn counted(&self, job: &str, kind: &str) -> usize {
         let shown = self.show(job);
@@ -197,6 +204,16 @@ pub(crate) fn button(page: &str, value: &str) -> (String, String, Vec<(String, S
         );
     }
     panic!("no button `{value}` on this page:\n{page}");
+}
+
+/// The step that a page shows: its title, and what each of its outcomes sends.
+pub(crate) fn step_on(page: &str) -> (String, Vec<String>) {
+    let title = page.split("<h2 class=\"title\">").nth(1).unwrap();
+    let title = title.split("</h2>").next().unwrap().to_owned();
+    let outcomes = page.split("<div class=\"outcomes\"").nth(1).unwrap_or_default();
+    let outcomes = outcomes.split("</div>").next().unwrap();
+    let value = |button: &str| attribute(button, "value").unwrap().to_owned();
+    (title, outcomes.split("<button").skip(1).map(value).collect())
 }
 
 /// The words of a page, without tags.

@@ -1,6 +1,6 @@
 //! What stands on the pages, in which order, and that hostile text stays text.
 
-use crate::bay::{Bench, REF, attribute, forms, words};
+use crate::bay::{Bench, REF, attribute, forms, step_on, words};
 use axum::http::StatusCode;
 
 const VIEWS: [&str; 5] = ["", "/else", "/odds", "/options", "/hand-over"];
@@ -143,12 +143,12 @@ async fn cars_on_hand_are_a_plain_list() {
     let empty = bench.get("/").await;
     assert!(words(&empty.text).contains("No car on hand."));
     let job = bench.van().await;
+    let (title, _) = step_on(&bench.get(&format!("/car/{job}")).await.text);
     let page = bench.get("/").await.text;
     let said = words(&page);
     assert!(page.contains(&format!("<li><a href=\"/car/{job}\">")));
     assert!(said.contains("QX 4417 Z waits for me since "), "{said}");
-    let step = bench.bay().next(&job).unwrap().step.unwrap();
-    assert!(said.contains(&::pages::five_words(&step.title)), "{said}");
+    assert!(said.contains(&::pages::five_words(&title)), "{said}");
     assert!(said.contains("New car"));
     assert!(!page.contains("<table") && !page.contains('%'), "a plain list");
 }
@@ -164,7 +164,14 @@ async fn the_step_says_minutes_what_comes_off_and_cautions_before_how() {
         let step = next.step.unwrap();
         let page = bench.get(&car).await.text;
         let at = |what: &str| page.find(what);
-        if step.kind == "check" && !step.strip.is_empty() && !step.cautions.is_empty() {
+        let (title, outcomes) = step_on(&page);
+        // Another planner may think of another step.
+        let same = step.title == title;
+        if same
+            && step.kind == "check"
+            && !step.strip.is_empty()
+            && !step.cautions.is_empty()
+        {
             for (item, caution) in step.strip.iter().zip(&step.cautions) {
                 assert!(words(&page).contains(&item.title));
                 assert!(words(&page).contains(&caution.text), "{}", caution.text);
@@ -178,12 +185,7 @@ async fn the_step_says_minutes_what_comes_off_and_cautions_before_how() {
             assert!(at("Couldn't tell").unwrap() < at("Something else instead").unwrap());
             return;
         }
-        let outcome = &step.outcomes[0].id;
-        let what = match step.kind.as_str() {
-            "repair" => format!("repair:{}", step.id),
-            kind => format!("{kind}:{}={outcome}", step.id),
-        };
-        bench.tap(&page, &what).await;
+        bench.tap(&page, &outcomes[0]).await;
     }
     panic!("no step with items and cautions came up");
 }
