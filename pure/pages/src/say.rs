@@ -1,5 +1,6 @@
 //! Numbers as a repairer says them: chances, money, minutes, distances, torques.
 
+use strip::MixUp;
 use units::{KM_PER_MILE, NM_PER_LBFT};
 
 /// Which units a page shows; answers and files keep metric.
@@ -259,6 +260,20 @@ pub fn sentence(text: &str) -> String {
     letters
         .next()
         .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// What goes where something else belongs, and what that does; `title` names an item.
+#[must_use]
+pub fn mix_up(mix_up: &MixUp, title: impl Fn(&str) -> String) -> String {
+    let MixUp { fastener, of, belongs, into, consequence } = mix_up;
+    let named = |items: &[String]| {
+        and(&items.iter().map(|item| title(item)).collect::<Vec<String>>())
+    };
+    format!(
+        "{fastener} ({}) where {belongs} belongs ({}): {consequence}",
+        named(of),
+        named(into)
+    )
 }
 
 /// A list in words: `a`, `a and b`, `a, b and c`.

@@ -41,6 +41,8 @@ pub struct StripAnswer {
     pub wait_minutes: f64,
     /// What mixing up look-alikes does.
     pub swaps: Vec<Swap>,
+    /// The same, all fasteners that are equal taken together; harmless swaps left out.
+    pub mix_ups: Vec<MixUp>,
     /// The cells of the tray, in order.
     pub tray: Vec<Cell>,
     /// What may go wrong while stripping, rust counted in.
@@ -162,6 +164,21 @@ pub struct Swap {
     pub engaged_mm: Option<f64>,
     /// Length needed there, where known.
     pub needed_mm: Option<f64>,
+    /// What it does.
+    pub consequence: String,
+}
+
+/// What happens where fasteners of one size go where those of another belong.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct MixUp {
+    /// Size and class of those in the hand.
+    pub fastener: String,
+    /// Ids of the items that they are of.
+    pub of: Vec<String>,
+    /// Size and class of those that belong there.
+    pub belongs: String,
+    /// Ids of the items whose holes they go into.
+    pub into: Vec<String>,
     /// What it does.
     pub consequence: String,
 }

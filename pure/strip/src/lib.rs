@@ -20,7 +20,7 @@ mod ways;
 
 pub use answer::{
     Cell, DutyDue, Easing, FastenerName, FastenerStep, FluidDue, Loose, MeasureDue,
-    Renew, SnagDue, Step, StripAnswer, Swap, WayTaken,
+    MixUp, Renew, SnagDue, Step, StripAnswer, Swap, WayTaken,
 };
 pub use ask::{StripAsk, StripError, Target};
 pub use reach::{MoveCost, SnagChance, move_cost, move_to};

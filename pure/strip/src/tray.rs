@@ -3,14 +3,16 @@
 use fasten::{LengthFit, LengthInput, length_fit};
 use sheet::{Fastener, Item, ItemIx, ItemSet, Sheet};
 
-use crate::answer::{Cell, FastenerName, Swap};
+use crate::answer::{Cell, FastenerName, MixUp, Swap};
 use crate::fastener::{class, material, thread};
 use crate::sequence::across_flats;
 
 /// Cells numbered at most; a tray beyond this is no tray.
 const MOST_CELLS: u32 = 9_999;
-/// Swaps told at most.
+/// Swaps told one by one at most.
 const MOST_SWAPS: usize = 400;
+/// How a swap begins that does no harm by its length.
+const HOLDS: &str = "would hold";
 
 /// Numbers cells in the order in which they are asked for.
 #[derive(Debug, Default)]
@@ -49,13 +51,26 @@ impl Tray {
 
 /// What is printed on a cell: item, fastener with its size, n of count.
 fn label(title: &str, fastener: &Fastener, hole: u32) -> String {
-    let size = match (&fastener.thread, fastener.length_mm) {
+    let size = size(fastener);
+    format!("{title}: {}{size}, {hole} of {}", fastener.id, fastener.count)
+}
+
+/// Thread and length, each behind a blank.
+fn size(fastener: &Fastener) -> String {
+    match (&fastener.thread, fastener.length_mm) {
         (Some(thread), Some(length_mm)) => format!(" {thread} × {length_mm} mm"),
         (Some(thread), None) => format!(" {thread}"),
         (None, Some(length_mm)) => format!(" {length_mm} mm"),
         (None, None) => String::new(),
-    };
-    format!("{title}: {}{size}, {hole} of {}", fastener.id, fastener.count)
+    }
+}
+
+/// Kind, size and class: what tells a fastener from those that look like it.
+fn sort(fastener: &Fastener) -> String {
+    let class = fastener.class.as_deref();
+    let class =
+        class.map_or_else(|| "class not known".to_owned(), |c| format!("class {c}"));
+    format!("{}{}, {class}", fastener.kind, size(fastener))
 }
 
 /// Thread, across flats, and whether it is a nut.
@@ -96,11 +111,21 @@ impl Lying<'_> {
     }
 }
 
-/// Groups of fasteners that look alike and are not, and what each swap would do.
-pub(crate) fn look_alikes(
-    sheet: &Sheet,
-    off: ItemSet,
-) -> (Vec<Vec<FastenerName>>, Vec<Swap>, bool) {
+/// What looks alike.
+#[derive(Debug, Default)]
+pub(crate) struct Alike {
+    /// Groups of fasteners that look alike and are not.
+    pub groups: Vec<Vec<FastenerName>>,
+    /// What each swap would do.
+    pub swaps: Vec<Swap>,
+    /// Whether all are there.
+    pub all_told: bool,
+    /// The same by size.
+    pub mix_ups: Vec<MixUp>,
+}
+
+/// Finds the fasteners of what is off that are easily mixed up.
+pub(crate) fn look_alikes(sheet: &Sheet, off: ItemSet) -> Alike {
     let place = |ix: ItemIx| sheet.items.get(ix.at());
     let lying: Vec<Lying<'_>> = off
         .iter()
@@ -118,22 +143,50 @@ pub(crate) fn look_alikes(
         }
     }
     groups.retain(|(_, members)| members.iter().any(|one| !one.equal(members[0])));
-    let mut swaps = Vec::new();
-    let mut all_told = true;
+    let mut alike = Alike { all_told: true, ..Alike::default() };
     for (_, members) in &groups {
         let pairs =
             members.iter().flat_map(|one| members.iter().map(move |two| (*one, *two)));
         for (one, two) in pairs.filter(|(one, two)| !one.equal(*two)) {
-            if swaps.len() >= MOST_SWAPS {
-                all_told = false;
-                break;
+            let swap = swap(one, two);
+            add(&mut alike.mix_ups, (one.fastener, two.fastener), &swap);
+            alike.all_told = alike.swaps.len() < MOST_SWAPS;
+            if alike.all_told {
+                alike.swaps.push(swap);
             }
-            swaps.push(swap(one, two));
         }
+        alike.groups.push(members.iter().map(|one| one.name()).collect());
     }
-    let names =
-        groups.iter().map(|(_, members)| members.iter().map(|one| one.name()).collect());
-    (names.collect(), swaps, all_told)
+    alike
+}
+
+/// Puts a swap with those that are like it.
+fn add(mix_ups: &mut Vec<MixUp>, (one, two): (&Fastener, &Fastener), swap: &Swap) {
+    if swap.consequence.starts_with(HOLDS) {
+        return;
+    }
+    let (fastener, belongs) = (sort(one), sort(two));
+    let same = |known: &&mut MixUp| {
+        (&known.fastener, &known.belongs, &known.consequence)
+            == (&fastener, &belongs, &swap.consequence)
+    };
+    let (of, into) = (swap.fastener.item.clone(), swap.into.item.clone());
+    match mix_ups.iter_mut().find(same) {
+        Some(known) => {
+            for (list, item) in [(&mut known.of, of), (&mut known.into, into)] {
+                if !list.contains(&item) {
+                    list.push(item);
+                }
+            }
+        }
+        None => mix_ups.push(MixUp {
+            fastener,
+            of: vec![of],
+            belongs,
+            into: vec![into],
+            consequence: swap.consequence.clone(),
+        }),
+    }
 }
 
 /// What the fastener `one` does in the hole of `two`.
@@ -147,7 +200,7 @@ fn swap(one: Lying<'_>, two: Lying<'_>) -> Swap {
                 let told_fit = match fit {
                     LengthFit::Sound { engaged_mm, needed_mm } => {
                         (engaged, needed) = (Some(engaged_mm), Some(needed_mm));
-                        format!("would hold: {fit}")
+                        format!("{HOLDS}: {fit}")
                     }
                     LengthFit::TooShort { engaged_mm, needed_mm } => {
                         (engaged, needed) = (Some(engaged_mm), Some(needed_mm));

@@ -38,11 +38,11 @@ pub fn strip(sheet: &Sheet, ask: &StripAsk<'_>) -> Result<StripAnswer, StripErro
     told::waiting(&timed, &mut in_steps);
     let out_steps: Vec<Step> =
         items(sheet, &back).map(|item| step_back(item, language, &in_steps)).collect();
-    let (look_alikes, swaps, all_told) = look_alikes(sheet, off);
+    let alike = look_alikes(sheet, off);
     let held = upkeep::not_startable(sheet, &taken);
     let mut remarks = remarks(sheet, ask, &chosen, &eased);
     remarks.extend(told::remarks(sheet, off_now, &eased));
-    remarks.extend(limits(&tray, all_told, &in_steps, &off_before));
+    remarks.extend(limits(&tray, alike.all_told, &in_steps, &off_before));
 
     Ok(StripAnswer {
         strip_minutes: minutes(&in_steps),
@@ -53,11 +53,12 @@ pub fn strip(sheet: &Sheet, ask: &StripAsk<'_>) -> Result<StripAnswer, StripErro
         tools: tools(sheet, &taken),
         renew: upkeep::renew(sheet, &back),
         parts_cost: upkeep::parts_cost(sheet, &back),
-        look_alikes,
+        look_alikes: alike.groups,
         loose: items(sheet, &way.items).flat_map(|item| loose(item, language)).collect(),
         duties: upkeep::duties(sheet, off, &repairs, language),
         wait_minutes: cost.wait_min,
-        swaps,
+        swaps: alike.swaps,
+        mix_ups: alike.mix_ups,
         tray: tray.cells,
         snags: snags(sheet, ask, &way.items),
         fluids: upkeep::fluids(sheet, &taken),
@@ -305,7 +306,7 @@ fn limits(
     }
     if !all_told {
         remarks.push(
-            "more look-alikes than can be told: not every swap is listed".to_owned(),
+            "more look-alikes than can be told one by one: not every swap is listed, but all by size".to_owned(),
         );
     }
     if !off_before.is_empty() {

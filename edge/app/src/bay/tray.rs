@@ -6,7 +6,7 @@ use job::{
     fold::Blocks,
 };
 use sheet::{ItemIx, ItemSet, Way};
-use strip::{StripAnswer, StripAsk, Swap, Target, order::Budget};
+use strip::{MixUp, StripAnswer, StripAsk, Target, order::Budget};
 
 use super::{Problem, car::Car, measures};
 
@@ -81,25 +81,18 @@ fn mixed_up(car: &Car, off: ItemSet, more: ItemSet) -> Result<Vec<String>, Probl
         .filter_map(|ix| Some(car.sheet.items.get(ix.at())?.id.as_str()))
         .collect();
     let answer = strip_from(car, &now, Vec::new())?;
-    let fresh = |name: &strip::FastenerName| new.contains(&name.item.as_str());
+    let fresh = |item: &String| new.contains(&item.as_str());
     Ok(answer
-        .swaps
+        .mix_ups
         .iter()
-        .filter(|swap| fresh(&swap.fastener) || fresh(&swap.into))
-        .map(|swap| format!("look-alikes: {}", swap_words(car, swap)))
+        .filter(|mix_up| mix_up.of.iter().chain(&mix_up.into).any(fresh))
+        .map(|mix_up| format!("look-alikes: {}", mix_up_words(car, mix_up)))
         .collect())
 }
 
 /// What is mixed up, and what that does.
-pub(super) fn swap_words(car: &Car, swap: &Swap) -> String {
-    format!(
-        "`{}` of {} in the hole of `{}` of {}: {}",
-        swap.fastener.fastener,
-        car.title("item", &swap.fastener.item),
-        swap.into.fastener,
-        car.title("item", &swap.into.item),
-        swap.consequence
-    )
+pub(super) fn mix_up_words(car: &Car, mix_up: &MixUp) -> String {
+    pages::say::mix_up(mix_up, |item| car.title("item", item))
 }
 
 /// The items of the cheapest way that are not off yet, as bodies; and what should have been

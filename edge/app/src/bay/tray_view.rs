@@ -15,7 +15,7 @@ use super::{
     car::Car,
     measures::{self, MeasureLine},
     paper_file::{QUIET, fastener_words},
-    tray::{in_front_first, strip_from, swap_words},
+    tray::{in_front_first, mix_up_words, strip_from},
 };
 use crate::Answer;
 
@@ -246,7 +246,7 @@ impl Bay {
         let car = Car::load(self, &self.find(name)?)?;
         let off = in_front_first(&car, car.off());
         let now = strip_from(&car, &off, Vec::new())?;
-        let look_alikes = now.swaps.iter().map(|swap| swap_words(&car, swap));
+        let look_alikes = now.mix_ups.iter().map(|mix_up| mix_up_words(&car, mix_up));
         let items = items(&car)?;
         Ok(TrayAnswer {
             plate: Some(car.vehicle.plate.clone()).filter(|plate| !plate.is_empty()),

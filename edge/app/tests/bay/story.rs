@@ -76,7 +76,7 @@ fn tells_it(store: Box<dyn Store>, folder: &Path) {
     for said in [
         "Ring the owner",
         "couldn't tell",
-        "look-alikes: `shield-bolt`",
+        "look-alikes: bolt M8 × 16 mm, class 8.8 (Turbocharger heat shield)",
         "Snag at Turbocharger heat shield: Bolt seized",
         "refused: `pressure-pipe` can't go back yet",
         "refused: not to be handed over yet",

@@ -1,6 +1,6 @@
 //! `strip/1`: the way in, the tray, the way out.
 
-use strip::{FastenerStep, MeasureDue, Renew, Step, StripAnswer, Swap};
+use strip::{FastenerStep, MeasureDue, Renew, Step, StripAnswer};
 
 use crate::{
     DEFERS, Entry, Mark, MeasureRow, Page, Table, Words, measures, pair,
@@ -238,28 +238,12 @@ fn torque(fastener: &FastenerStep, shown: Shown) -> String {
 
 /// Look-alikes, what falls, what may seize.
 fn mind(page: &mut Page, answer: &StripAnswer) {
-    if !answer.look_alikes.is_empty() {
+    if !answer.mix_ups.is_empty() {
         page.heading("Look-alikes");
-        let groups = answer.look_alikes.iter().map(|group| {
-            let named: Vec<String> = group
-                .iter()
-                .map(|name| format!("{} of {}", name.fastener, title(answer, &name.item)))
-                .collect();
-            format!("Don't mix up: {}.", say::and(&named))
+        let words = answer.mix_ups.iter().map(|mix_up| {
+            format!("Don't mix up: {}", say::mix_up(mix_up, |item| title(answer, item)))
         });
-        page.list(false, groups);
-        let harmful = |swap: &&Swap| !swap.consequence.starts_with("would hold");
-        let swaps = answer.swaps.iter().filter(harmful).map(|swap| {
-            format!(
-                "{} of {} in the hole of {} of {}: {}",
-                swap.fastener.fastener,
-                title(answer, &swap.fastener.item),
-                swap.into.fastener,
-                title(answer, &swap.into.item),
-                swap.consequence
-            )
-        });
-        page.list(false, swaps);
+        page.list(false, words);
     }
     if !answer.snags.is_empty() {
         page.heading("What may go wrong");

@@ -95,6 +95,39 @@ fn short_and_long_are_called_out() {
     assert!(told.contains("clamps nothing"), "{told}");
 }
 
+/// Of many covers with bolts of two lengths each way round is said once, and by name all the
+/// same; what holds is left out.
+#[test]
+fn many_look_alikes_are_told_by_size() {
+    let cover = |at: u32| {
+        let (length, class) =
+            if at.is_multiple_of(3) { (35, "10.9") } else { (25, "8.8") };
+        format!(
+            "[[item]]\nid = \"cover-{at}\"\ntitle = \"Cover {at}\"\nstrip_min = 1.0\n\
+             refit_min = 1.0\n  [[item.fastener]]\n  id = \"bolt\"\n  count = 4\n  \
+             kind = \"bolt\"\n  thread = \"M8\"\n  class = \"{class}\"\n  \
+             length_mm = {length}.0\n"
+        )
+    };
+    let sheet = sheet_of(&(0..30).map(cover).collect::<String>());
+    let all: Vec<_> = (0..30).map(|at| to_item(&sheet, &format!("cover-{at}"))).collect();
+    let answer = asked(&sheet, &all, &[]).unwrap();
+    assert_eq!(answer.swaps.len(), 400, "2 × 10 × 20 pairs");
+    let [long, short] = answer.mix_ups.as_slice() else {
+        panic!("{:?}", answer.mix_ups);
+    };
+    assert_eq!(long.fastener, "bolt M8 × 35 mm, class 10.9");
+    assert_eq!((&long.fastener, &long.belongs), (&short.belongs, &short.fastener));
+    for (mix_up, of, into) in [(long, 10, 20), (short, 20, 10)] {
+        assert_eq!((mix_up.of.len(), mix_up.into.len()), (of, into));
+        for swap in answer.swaps.iter().filter(|s| mix_up.of.contains(&s.fastener.item)) {
+            assert!(mix_up.into.contains(&swap.into.item));
+            assert_eq!(swap.consequence, mix_up.consequence);
+        }
+    }
+    assert!(short.consequence.starts_with("10 mm too short"), "{}", short.consequence);
+}
+
 /// *Common practice*: equal bolts may be swapped, so there is nothing to say.
 #[test]
 fn equal_bolts_are_no_look_alikes() {
