@@ -22,7 +22,7 @@ pub use caution::{CAUTIONS, Caution, DEFERS, caution, cautions};
 pub use draw::{
     Anchor, Band, CellState, Drawing, Ink, Lettering, MapItem, MapState, Overlay, Pen,
     Point, ProofCurve, RampPicture, RampsPicture, Shape, StepTrace, Traces, TrayCell,
-    TrayItem, TrayKind, coverage_map, overlay, pattern_drawing, proof_curve,
+    TrayItem, TrayKind, coverage_map, overlay, pattern_drawing, pieces, proof_curve,
     ramp_picture, ramps_picture, reduced, strip_map, tray_drawing,
 };
 pub use measures::{MeasureRow, measures};

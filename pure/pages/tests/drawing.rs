@@ -2,9 +2,9 @@
 #![cfg(test)]
 
 use pages::{
-    Block, CellState, Count, Counted, Drawing, FileReport, Ink, MapItem, MapState,
-    Overlay, Pen, Point, ProofCurve, Shape, Shown, StepTrace, Traces, TrayCell, TrayItem,
-    TrayKind, WindowEnd, file_report, overlay, proof_curve, strip_map, tray_drawing,
+    CellState, Count, Counted, Drawing, Ink, MapItem, MapState, Overlay, Pen, Point,
+    ProofCurve, Shape, Shown, StepTrace, Traces, TrayCell, TrayItem, TrayKind, WindowEnd,
+    overlay, pieces, proof_curve, strip_map, tray_drawing,
 };
 
 fn curve(clear: f64) -> Drawing {
@@ -235,9 +235,51 @@ fn what_is_too_long_for_a_line_goes_on_below() {
     assert!(read.iter().all(|line| line.chars().count() <= 44), "{read:?}");
 }
 
-/// Forty items on the file copy: no drawing is higher than a sheet of paper takes.
+/// From where to where a shape that must stay whole reaches.
+fn solid(shape: &Shape) -> Option<(f64, f64)> {
+    match shape {
+        Shape::Circle { centre, radius, .. } => {
+            Some((centre.y - radius, centre.y + radius))
+        }
+        Shape::Rectangle { at, height, .. } => Some((at.y, at.y + height)),
+        Shape::Text { at, .. } => Some((at.y - 8.0, at.y)),
+        Shape::Polyline { .. } | Shape::Arrow { .. } | Shape::Area { .. } => None,
+    }
+}
+
+fn words(drawing: &Drawing) -> Vec<String> {
+    let word = |shape: &Shape| {
+        let Shape::Text { words, .. } = shape else { return None };
+        Some(words.as_str().to_owned())
+    };
+    drawing.shapes.iter().filter_map(word).collect()
+}
+
+fn cut_whole(drawing: &Drawing) {
+    let parts = pieces(drawing, 860.0);
+    assert!(parts.len() > 2);
+    let height: f64 = parts.iter().map(|part| part.height).sum();
+    assert!((height - drawing.height).abs() < 1e-6);
+    let mut count = 0;
+    for part in &parts {
+        assert!(part.height <= 860.0, "{}", part.height);
+        for (top, bottom) in part.shapes.iter().filter_map(solid) {
+            assert!(top >= 0.0 && bottom <= part.height);
+            count += 1;
+        }
+        // The last word is a whole item's: its last cell, or its name in a box.
+        let last = words(part).pop().unwrap();
+        let ends = last.parse::<u32>().is_ok_and(|cell| cell.is_multiple_of(4));
+        assert!(ends || last.contains("Item"), "{last:?}");
+    }
+    assert_eq!(count, drawing.shapes.iter().filter_map(solid).count());
+    assert_eq!(parts.iter().flat_map(words).collect::<Vec<_>>(), words(drawing));
+}
+
+/// Forty items: no piece is higher than a sheet of paper takes, every cell and every box is on
+/// one of them, whole, and an item stays with its cells.
 #[test]
-fn a_large_tray_is_printed_on_several_sheets() {
+fn what_is_higher_than_a_sheet_is_cut_where_nothing_is_cut_through() {
     let item = |number: u32| TrayItem {
         title: format!("Item {number}"),
         kinds: vec![TrayKind {
@@ -247,21 +289,17 @@ fn a_large_tray_is_printed_on_several_sheets() {
                 .collect(),
         }],
     };
-    let report =
-        FileReport { tray: (0..40).map(item).collect(), ..FileReport::default() };
-    let page = file_report(&report);
-    let mut cells = 0;
-    let mut sheets = 0;
-    for block in &page.blocks {
-        let Block::Drawing(drawing) = block else { continue };
-        sheets += 1;
-        assert!(drawing.height <= 860.0, "{}", drawing.height);
-        cells += drawing
-            .shapes
-            .iter()
-            .filter(|shape| matches!(shape, Shape::Circle { .. }))
-            .count();
+    let tray: Vec<TrayItem> = (0..40).map(item).collect();
+    let behind = |number: usize| number.checked_sub(1).into_iter().collect();
+    let item = |number: usize| MapItem {
+        title: format!("Item {number}"),
+        state: MapState::Off,
+        behind: behind(number),
+    };
+    let map: Vec<MapItem> = (0..40).map(item).collect();
+    for drawing in [tray_drawing("Tray", &tray), strip_map("Map", &map)] {
+        cut_whole(&drawing);
     }
-    assert!(sheets > 3);
-    assert_eq!(cells, 160);
+    let small = tray_drawing("Tray", &tray[..3]);
+    assert_eq!(pieces(&small, 860.0), [small]);
 }

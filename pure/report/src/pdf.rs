@@ -1,6 +1,6 @@
 //! Pages on A4 or A5 paper as a PDF: the same input gives the same bytes.
 
-use pages::{Block, Drawing, Page, Photo, PhotoFormat, PhotoMark, Words};
+use pages::{Block, Drawing, Page, Photo, PhotoFormat, PhotoMark, Words, pieces};
 use serde_json::{Value, json};
 use typst::foundations::{Datetime, Smart};
 use typst_layout::PagedDocument;
@@ -123,6 +123,13 @@ pub fn notice(page: &Page, options: &PdfOptions) -> Result<Vec<u8>, ReportError>
     last.ok_or(ReportError::Empty)
 }
 
+/// Height of a drawing that fits a sheet of paper beside its heading.
+const MOST_HIGH: f64 = 860.0;
+/// Of narrow ones, two of which stand side by side, a little smaller.
+const MOST_HIGH_BESIDE: f64 = 980.0;
+/// Share of the sheet up to which they do.
+const NARROW: f64 = 0.6;
+
 type Files = Vec<(String, Vec<u8>)>;
 
 /// What the template reads: the pages as JSON, and the photos as files beside it.
@@ -137,13 +144,13 @@ fn document(
     for page in pages {
         let mut blocks = Vec::new();
         for block in &page.blocks {
-            blocks.push(if let Block::Drawing(drawing) = block {
-                drawn(drawing)
+            if let Block::Drawing(drawing) = block {
+                blocks.extend(on_sheets(drawing));
             } else if let Block::Photo(photo) = block {
-                pasted(photo, &mut photos, most_photos)
+                blocks.push(pasted(photo, &mut photos, most_photos));
             } else {
-                softened(to_value(block)?)
-            });
+                blocks.push(softened(to_value(block)?));
+            }
         }
         sheets.push(json!({ "title": soft(page.title.as_str()), "blocks": blocks }));
     }
@@ -160,13 +167,23 @@ fn document(
     Ok((data, photos))
 }
 
+/// A drawing in as many pieces as it takes sheets for.
+fn on_sheets(drawing: &Drawing) -> Vec<Value> {
+    let whole = |one: &Drawing| json!({ "kind": "drawing", "is": drawn(one) });
+    if drawing.height <= MOST_HIGH || share(drawing.width) > NARROW {
+        return pieces(drawing, MOST_HIGH).iter().map(whole).collect();
+    }
+    let beside = |two: &[Drawing]| json!({ "kind": "beside", "is": two.iter().map(drawn).collect::<Vec<_>>() });
+    pieces(drawing, MOST_HIGH_BESIDE).chunks(2).map(beside).collect()
+}
+
 fn drawn(drawing: &Drawing) -> Value {
-    json!({ "kind": "drawing", "is": {
+    json!({
         "title": soft(drawing.title.as_str()),
         "summary": drawing.summary,
         "share": share(drawing.width),
         "svg": svg(drawing),
-    }})
+    })
 }
 
 fn pasted(photo: &Photo, photos: &mut Files, most: usize) -> Value {

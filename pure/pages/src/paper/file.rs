@@ -7,9 +7,6 @@ use crate::{
     measures, overlay, pair, say, tray_drawing,
 };
 
-/// Height of a drawing that fits a sheet of paper beside its heading.
-const MOST_HIGH: f64 = 860.0;
-
 /// One thing that happened, in the order of the log.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Evidence {
@@ -135,15 +132,7 @@ fn tray(page: &mut Page, report: &FileReport) {
         return;
     }
     page.heading("Tray");
-    let mut rest = report.tray.as_slice();
-    while !rest.is_empty() {
-        // As many items as one sheet of paper holds, one at least.
-        let drawn = |count: &usize| tray_drawing("What became of each", &rest[..*count]);
-        let fits = |count: &usize| *count == 1 || drawn(count).height <= MOST_HIGH;
-        let count = (1..=rest.len()).take_while(fits).last().unwrap_or(1);
-        page.blocks.push(Block::Drawing(drawn(&count)));
-        rest = &rest[count..];
-    }
+    page.blocks.push(Block::Drawing(tray_drawing("What became of each", &report.tray)));
     page.blocks.extend(report.tray_photos.iter().cloned().map(Block::Photo));
 }
 

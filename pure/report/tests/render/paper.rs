@@ -129,6 +129,30 @@ fn payloads_stay_text_on_paper() {
     }
 }
 
+/// A tray of forty items goes over several sheets: every cell is on one of them.
+#[test]
+fn a_large_tray_is_printed_whole() {
+    let cell = |cell| pages::TrayCell { cell, state: pages::CellState::Lies };
+    let item = |at: u32| pages::TrayItem {
+        title: format!("Cover {at}"),
+        kinds: vec![pages::TrayKind {
+            what: "6 bolts M8".to_owned(),
+            cells: (6 * at + 101..6 * at + 107).map(cell).collect(),
+        }],
+    };
+    let items: Vec<_> = (0..40).map(item).collect();
+    let mut page = Page::new("Tray", "en");
+    page.blocks.push(Block::Drawing(pages::tray_drawing("In the tray", &items)));
+    let bytes = pdf(&[page], &options()).unwrap();
+    if let Some(text) = read_back(&bytes) {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        for cell in 101..341 {
+            let cell = cell.to_string();
+            assert_eq!(words.iter().filter(|word| **word == cell).count(), 1, "{cell}");
+        }
+    }
+}
+
 #[test]
 fn long_runs_of_letters_stay_on_the_paper() {
     let mut page = Page::new("Hash", "en");
