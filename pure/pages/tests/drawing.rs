@@ -210,8 +210,14 @@ fn every_cell_of_the_tray_is_drawn_and_told_once() {
     assert!(summary.contains("1-3, 4 missing, 5-9, 10 broken"), "{summary}");
     assert!(summary.contains("11-12 back in"), "{summary}");
     let lines: Vec<&str> = drawing.lines.iter().map(|(_, line)| line.as_str()).collect();
-    assert!(lines.contains(&"(9) (10 broken)"), "{lines:?}");
+    assert_eq!(lines[2], "(1) (2) (3) (4 missing) (5) (6) (7) (8) (9) (10 broken)");
     assert!(lines.contains(&"[11] [12]"), "{lines:?}");
+    assert_eq!(lines.last(), Some(&"(…): in its cell. […]: back in its hole."));
+    let said = words(&drawing).join(" ");
+    assert!(
+        said.contains("Striped: back in its hole. A question mark: missing."),
+        "{said}"
+    );
 }
 
 /// Why a bolt gets no torque is read whole on a phone.

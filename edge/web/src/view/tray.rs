@@ -193,7 +193,6 @@ pub(crate) fn tray(shown: &ShowAnswer, tray: &TrayAnswer) -> Markup {
             @let open = tray.drawn(true, Shown::Metric);
             @if open.is_empty() { p.lead { "All is back." } } @else {
                 (drawing(&tray_drawing("In the tray", &open)))
-                p.small { "Grey and striped: back in its hole. Dashed with ?: missing. Crossed out: broken." }
             }
             @if !tray.look_alikes.is_empty() {
                 h2 { "Easily mixed up" }

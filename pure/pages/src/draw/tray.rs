@@ -59,6 +59,9 @@ const MOST_CELLS: usize = 2_000;
 /// Letters of a line at the sizes of a title and of what lies below it.
 const TITLE_LETTERS: usize = 36;
 const WHAT_LETTERS: usize = 44;
+/// Letters of a line of the legend, and columns of a row of cells in a terminal.
+const LEGEND_LETTERS: usize = 50;
+const COLUMNS: usize = 60;
 /// Lines of what lies below a title.
 const MOST_LINES: usize = 4;
 
@@ -95,6 +98,11 @@ pub fn tray_drawing(title: &str, items: &[TrayItem]) -> Drawing {
             }
         }
         down += 10.0;
+    }
+    let grey = Lettering { size: 13.0, strong: false, ink: Ink::Grey };
+    for line in wrapped(&legend(items, looks), LEGEND_LETTERS) {
+        down += 17.0;
+        drawing.lettered(Point::new(EDGE, down), line, Anchor::Start, grey);
     }
     drawing.height = down + EDGE;
     drawing.summary = summary(items);
@@ -196,19 +204,65 @@ fn summary(items: &[TrayItem]) -> Words {
     }
 }
 
+/// How a state is drawn.
+fn looks(state: CellState) -> &'static str {
+    match state {
+        CellState::Waits => "Dashed: still in place.",
+        CellState::Lies => "Shaded: in its cell.",
+        CellState::New => "Thick: a new one.",
+        CellState::Back => "Striped: back in its hole.",
+        CellState::Missing => "A question mark: missing.",
+        CellState::Broken => "Crossed: broken.",
+    }
+}
+
+/// How a state is written.
+fn marks(state: CellState) -> &'static str {
+    match state {
+        CellState::Waits => "Bare: still in place.",
+        CellState::Lies => "(…): in its cell.",
+        CellState::Back => "[…]: back in its hole.",
+        CellState::New | CellState::Missing | CellState::Broken => "",
+    }
+}
+
+/// What the looks of the cells mean, where they are not all alike.
+fn legend(items: &[TrayItem], say: fn(CellState) -> &'static str) -> String {
+    let cells = || items.iter().flat_map(|item| &item.kinds).flat_map(|kind| &kind.cells);
+    let states = [
+        CellState::Lies,
+        CellState::New,
+        CellState::Back,
+        CellState::Waits,
+        CellState::Missing,
+        CellState::Broken,
+    ];
+    let met = states.into_iter().filter(|state| cells().any(|cell| cell.state == *state));
+    let met: Vec<&str> = met.map(say).filter(|words| !words.is_empty()).collect();
+    if met.len() > 1 { met.join(" ") } else { String::new() }
+}
+
 fn lines(items: &[TrayItem]) -> Vec<(usize, Words)> {
     let mut lines = Vec::new();
     for item in items {
         lines.push((0, Words::from(item.title.as_str())));
         for kind in &item.kinds {
-            lines.push((2, Words::from(kind.what.as_str())));
-            for row in kind.cells.chunks(ACROSS) {
-                let cells: Vec<String> =
-                    row.iter().map(|cell| cell_as_text(*cell)).collect();
-                lines.push((4, Words::from(cells.join(" "))));
+            lines.extend(wrapped(&kind.what, WHAT_LETTERS).into_iter().map(|l| (2, l)));
+            let mut row = String::new();
+            for cell in kind.cells.iter().map(|cell| cell_as_text(*cell)) {
+                if !row.is_empty() && row.len() + 1 + cell.len() > COLUMNS {
+                    lines.push((4, Words::from(std::mem::take(&mut row))));
+                }
+                if !row.is_empty() {
+                    row.push(' ');
+                }
+                row.push_str(&cell);
             }
+            lines.push((4, Words::from(row)));
         }
     }
+    let legend = wrapped(&legend(items, marks), COLUMNS);
+    lines.extend(legend.into_iter().map(|line| (0, line)));
     lines
 }
 

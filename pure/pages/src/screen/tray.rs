@@ -37,10 +37,6 @@ pub fn tray_page(view: &TrayView) -> Page {
         page.paragraphs("Nothing came off yet.");
     } else {
         page.blocks.push(Block::Drawing(tray_drawing("In the tray", &view.tray)));
-        page.quiet(
-            "A number in brackets lies in its cell, in square brackets it is back in its \
-             hole, bare it never came out.",
-        );
     }
     if !view.look_alikes.is_empty() {
         page.heading("Easily mixed up");
