@@ -97,7 +97,8 @@ pub(crate) fn settle(gather: &mut Gather, runs: Runs) -> Result<Vec<String>, Log
     Ok(remarks)
 }
 
-/// One recording of several, times from the earliest on; its rows are those of the longest.
+/// One recording of several, times from the earliest on; how often its rows come is said of
+/// the one with the most.
 ///
 /// # Errors
 /// [`LogError::NoRows`]: there are none.

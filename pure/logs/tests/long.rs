@@ -178,6 +178,22 @@ fn one_signal_that_cannot_be_read_does_not_spoil_the_others() {
 }
 
 #[test]
+fn a_cell_without_its_unit_is_of_the_signal_all_the_same() {
+    let mut text = "time,signal,value\n0,speed,NaN\n0,supply,12.5 V\n".to_owned();
+    for row in 1..30 {
+        let empty = row % 7 == 0;
+        let [speed, supply] = if empty { ["-", ""] } else { ["850 1/min", "12.5 V"] };
+        writeln!(text, "{row},speed,{speed}\n{row},supply,{supply}").expect("text");
+    }
+    let log = read(&text);
+    assert_eq!(log.channels.len(), 2, "{:?}", log.findings);
+    for (name, unit, samples) in [("speed", "1/min", 25), ("supply", "V", 26)] {
+        let found = channel(&log, name);
+        assert_eq!((found.unit.as_deref(), found.samples.len()), (Some(unit), samples));
+    }
+}
+
+#[test]
 fn what_is_called_a_unit_is_one() {
     let mut text = "s,pid,value,units\n".to_owned();
     for row in 0..10 {

@@ -25,6 +25,8 @@ pub(crate) struct Named {
     /// Name and unit of each, as they stand.
     names: Vec<(String, String)>,
     places: HashMap<(String, String), u32>,
+    /// Of each name the first.
+    first: HashMap<String, u32>,
     /// First value of a signal that holds thousands marks, with its row.
     thousands: BTreeMap<u32, (usize, String)>,
 }
@@ -47,8 +49,22 @@ impl Named {
         if let Some(at) = self.places.get(&key) {
             return *at;
         }
-        let at = u32::try_from(self.names.len()).unwrap_or(u32::MAX);
-        self.names.push(key.clone());
+        let (name, unit) = &key;
+        // An empty cell carries no unit: it is of the signal that goes by the name.
+        let known = self.first.get(name).copied();
+        let same = known.filter(|at| {
+            let own = &mut self.names[*at as usize].1;
+            if own.is_empty() {
+                own.clone_from(unit);
+                return true;
+            }
+            unit.is_empty()
+        });
+        let at = same.unwrap_or_else(|| {
+            self.names.push(key.clone());
+            u32::try_from(self.names.len() - 1).unwrap_or(u32::MAX)
+        });
+        self.first.entry(name.clone()).or_insert(at);
         self.places.insert(key, at);
         at
     }
