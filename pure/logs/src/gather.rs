@@ -54,9 +54,8 @@ impl Odd {
 /// A block that is ready to be put behind others: the work that needs no order.
 #[derive(Debug, Clone)]
 pub(crate) struct Digest {
-    rows: usize,
     times: Vec<f64>,
-    kept: Vec<Vec<Sample>>,
+    columns: Vec<Vec<f64>>,
     tracks: Vec<Track>,
     clock: Clock,
     odd: Odd,
@@ -109,27 +108,23 @@ impl Clock {
 }
 
 impl Digest {
-    /// Works a block up; `kept` are the columns to be kept with their times.
+    /// Works a block up; of columns that are not `kept` the values go.
     pub(crate) fn of(block: Block, kept: &[usize]) -> Self {
         let tracks = block.columns.iter().map(|column| Track::of(column)).collect();
-        Self::with((block.times, &block.columns), (tracks, block.odd), kept)
+        let mut digest = Self::with(block, tracks);
+        for (at, column) in digest.columns.iter_mut().enumerate() {
+            if !kept.contains(&at) {
+                *column = Vec::new();
+            }
+        }
+        digest
     }
 
-    /// As [`Digest::of`], of times and columns that were looked at already.
-    pub(crate) fn with(
-        (times, columns): (Vec<f64>, &[Vec<f64>]),
-        (tracks, odd): (Vec<Track>, Odd),
-        kept: &[usize],
-    ) -> Self {
-        let pair = |at: &usize| -> Vec<Sample> {
-            let values = columns.get(*at).map(Vec::as_slice).unwrap_or_default();
-            times.iter().copied().zip(values.iter().copied()).collect()
-        };
-        let kept: Vec<Vec<Sample>> = kept.iter().map(pair).collect();
-        let (rows, clock) = (times.len(), Clock::of(&times));
-        // The times of a kept column serve for all.
-        let times = if kept.is_empty() { times } else { Vec::new() };
-        Self { rows, times, kept, tracks, clock, odd }
+    /// As [`Digest::of`], of columns that were looked at already; the values stay.
+    pub(crate) fn with(block: Block, tracks: Vec<Track>) -> Self {
+        let Block { times, columns, odd } = block;
+        let clock = Clock::of(&times);
+        Self { times, columns, tracks, clock, odd }
     }
 }
 
@@ -137,6 +132,8 @@ impl Digest {
 #[derive(Debug)]
 pub(crate) struct Gather {
     pub(crate) rows: usize,
+    /// Columns whose samples are kept.
+    kept: Vec<usize>,
     pub(crate) times: Times,
     pub(crate) tracks: Vec<Track>,
     pub(crate) clock: Clock,
@@ -183,28 +180,35 @@ impl Times {
 }
 
 impl Gather {
-    /// No rows yet.
-    pub(crate) fn new(columns: usize, kept: usize) -> Self {
+    /// No rows yet; `kept` are the columns to be kept with their times.
+    pub(crate) fn new(columns: usize, kept: &[usize]) -> Self {
         Self {
             rows: 0,
-            times: Times { alone: Vec::new(), kept: vec![Vec::new(); kept] },
+            kept: kept.to_vec(),
+            times: Times { alone: Vec::new(), kept: vec![Vec::new(); kept.len()] },
             tracks: (0..columns).map(|_| Track::new()).collect(),
             clock: Clock::default(),
             odd: Odd::default(),
         }
     }
 
-    /// Puts the next rows behind those before.
-    pub(crate) fn take(&mut self, digest: Digest) {
-        self.times.alone.extend_from_slice(&digest.times);
-        for (all, new) in self.times.kept.iter_mut().zip(&digest.kept) {
-            all.extend_from_slice(new);
+    /// Puts the next rows behind those before; gives the lists of the columns back.
+    pub(crate) fn take(&mut self, digest: Digest) -> Vec<Vec<f64>> {
+        let Digest { times, columns, tracks, clock, odd } = digest;
+        // The times of a kept column serve for all.
+        if self.kept.is_empty() {
+            self.times.alone.extend_from_slice(&times);
         }
-        for (all, new) in self.tracks.iter_mut().zip(digest.tracks) {
+        for (all, at) in self.times.kept.iter_mut().zip(&self.kept) {
+            let values = columns.get(*at).map(Vec::as_slice).unwrap_or_default();
+            all.extend(times.iter().copied().zip(values.iter().copied()));
+        }
+        for (all, new) in self.tracks.iter_mut().zip(tracks) {
             all.append(new);
         }
-        self.clock.append(digest.clock);
-        self.odd.append(digest.odd, self.rows);
-        self.rows += digest.rows;
+        self.clock.append(clock);
+        self.odd.append(odd, self.rows);
+        self.rows += times.len();
+        columns
     }
 }

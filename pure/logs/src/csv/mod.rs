@@ -129,7 +129,7 @@ fn wide(
     (columns, runs, remarks): (Vec<Column>, Runs, Vec<String>),
 ) -> Result<Recording, LogError> {
     let kept = kept(&columns, options);
-    let mut gather = Gather::new(columns.len(), kept.len());
+    let mut gather = Gather::new(columns.len(), &kept);
     let work = |scanned: Scanned| Digest::of(scanned.block, &kept);
     let take = |digest| {
         gather.take(digest);

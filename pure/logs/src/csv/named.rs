@@ -138,7 +138,7 @@ pub(super) fn read(
     blocks::each(place, (layout, options), |scanned| scanned, take)?;
     let Rows { times, values, odd, mut named } = rows;
     let total = times.len();
-    let mut all = Gather::new(0, 0);
+    let mut all = Gather::new(0, &[]);
     all.take(Digest::of(Block { times, columns: Vec::new(), odd }, &[]));
     // Signals one behind the other, or a little out of order, have a clock each.
     let own_clocks = falls(&all, &named) < all.clock.falls;
@@ -153,7 +153,7 @@ pub(super) fn read(
     }
     let kept = kept(&columns, options);
     if let Some(block) = beside(&signals) {
-        let mut gather = Gather::new(columns.len(), kept.len());
+        let mut gather = Gather::new(columns.len(), &kept);
         gather.take(Digest::of(block, &kept));
         let table = Table { columns, kept, runs, remarks: Vec::new() };
         let whole = vec![assemble_from(table, gather)?];
@@ -203,7 +203,7 @@ fn part(
     (column, block): (Column, Block),
     (kept, runs): (Vec<usize>, Runs),
 ) -> Result<Assembled, LogError> {
-    let mut gather = Gather::new(1, kept.len());
+    let mut gather = Gather::new(1, &kept);
     gather.take(Digest::of(block, &kept));
     let name = column.name.clone();
     let table = Table { columns: vec![column], kept, runs, remarks: Vec::new() };

@@ -132,7 +132,7 @@ impl Tables {
             Filling {
                 of: *of,
                 columns: all[*from..to].to_vec(),
-                gather: Gather::new(group.channels.len(), own.len()),
+                gather: Gather::new(group.channels.len(), &own),
                 kept: own,
                 block: empty(group.channels.len()),
                 records: 0,

@@ -12,7 +12,7 @@ use parquet::file::metadata::{ParquetMetaData, RowGroupMetaData};
 use super::column::Cursor;
 use super::{Time, broken, enter, rows};
 use crate::error::LogError;
-use crate::gather::{Digest, Gather, Odd, moment_s};
+use crate::gather::{Block, Digest, Gather, Odd, moment_s};
 use crate::options::Options;
 use crate::source::ByteSource;
 use crate::track::Track;
@@ -144,7 +144,7 @@ pub(super) fn gather(
         cursors: cursors.into_iter().map(Mutex::new).collect(),
         spare: Mutex::default(),
     };
-    let mut gather = Gather::new(columns - 1, kept.len());
+    let mut gather = Gather::new(columns - 1, kept);
     let (sender, receiver) = sync_channel(AHEAD * columns);
     thread::scope(|scope| {
         let threads: Vec<_> = (0..options.threads.clamp(1, columns))
@@ -154,9 +154,8 @@ pub(super) fn gather(
             })
             .collect();
         drop(sender);
-        let put_away = put_away(receiver, columns, |cells| {
-            take(cells, &mut gather, (time, kept), &shared)
-        });
+        let put_away =
+            put_away(receiver, columns, |cells| take(cells, &mut gather, time, &shared));
         let ended = threads.into_iter().map(thread::ScopedJoinHandle::join);
         if ended.filter(Result::is_err).count() > 0 {
             return Err(broken(NOT_AS_DESCRIBED));
@@ -193,7 +192,7 @@ fn put_away(
 fn take(
     cells: Vec<Cells>,
     gather: &mut Gather,
-    (time, kept): (&Time, &[usize]),
+    time: &Time,
     shared: &Shared<'_>,
 ) -> Result<(), LogError> {
     let (mut columns, mut tracks): (Vec<Vec<f64>>, Vec<Track>) =
@@ -205,8 +204,8 @@ fn take(
     let moments = columns.remove(time.at);
     let seconds = |value: &f64| moment_s((value - time.start) * time.factor);
     let times = moments.iter().map(seconds).collect();
-    gather.take(Digest::with((times, &columns), (tracks, Odd::default()), kept));
-    let mut spare = own(&shared.spare);
-    spare.extend(columns.into_iter().chain([moments]));
+    let block = Block { times, columns, odd: Odd::default() };
+    let columns = gather.take(Digest::with(block, tracks));
+    own(&shared.spare).extend(columns.into_iter().chain([moments]));
     Ok(())
 }
