@@ -12,20 +12,31 @@ use super::{
     tap,
 };
 
-/// The list, in the order of the sheet.
+/// What can be tapped of a check, repair or proof.
+type OfKind = fn(&Doable, &str) -> Markup;
+
+/// The list, in the order of the sheet; kinds of which the sheet has none are left out.
 pub(crate) fn others(shown: &ShowAnswer, known: &Doables) -> Markup {
     let path = car_path(&shown.job);
     let did = format!("{path}/did");
+    let kinds: [(&str, &str, &[Doable], OfKind); 3] = [
+        ("checks", "Checks", &known.checks, of_check),
+        ("repairs", "Repairs", &known.repairs, of_repair),
+        ("proofs", "Proofs", &known.proofs, of_proof),
+    ];
+    let kinds: Vec<_> =
+        kinds.into_iter().filter(|(_, _, doables, _)| !doables.is_empty()).collect();
     let main = html! {
         h1 { "Something else" }
-        @if !known.checks.is_empty() {
-            p.jump { a href="#checks" { "Checks" } " " a href="#repairs" { "Repairs" } " " a href="#proofs" { "Proofs" } " " a href="#typed" { "Type it" } }
-            h2 #checks { "Checks" }
-            @for check in &known.checks { (of_check(check, &did)) }
-            h2 #repairs { "Repairs" }
-            @for repair in &known.repairs { (of_repair(repair, &did)) }
-            h2 #proofs { "Proofs" }
-            @for proof in &known.proofs { (of_proof(proof, &did)) }
+        @if !kinds.is_empty() {
+            p.jump {
+                @for (id, title, ..) in &kinds { a href={ "#" (id) } { (title) } " " }
+                a href="#typed" { "Type it" }
+            }
+        }
+        @for (id, title, doables, of) in &kinds {
+            h2 id=(id) { (title) }
+            @for doable in *doables { (of(doable, &did)) }
         }
         section #typed {
             h2 { "Anything else" }

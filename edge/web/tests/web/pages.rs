@@ -191,6 +191,40 @@ async fn the_step_says_minutes_what_comes_off_and_cautions_before_how() {
 }
 
 #[tokio::test]
+async fn a_sheet_without_checks_has_its_repairs_a_tap_away() {
+    let sheet = r#"
+[sheet]
+format = 1
+id = "plain"
+title = "Plain"
+version = 1
+codes = []
+sources = ["common practice"]
+[economy]
+currency = "EUR"
+labour_per_hour = 60.0
+comeback = 400.0
+pass_on = 300.0
+[[suspect]]
+id = "hose"
+title = "Hose split"
+weight = 2.0
+[[repair]]
+id = "new-hose"
+title = "New hose"
+minutes = 20.0
+fixes = { hose = 0.95 }
+"#;
+    let bench = Bench::new();
+    let job = bench.job(sheet);
+    let others = bench.get(&format!("/car/{job}/else")).await.text;
+    assert!(others.contains("href=\"#repairs\"") && !words(&others).contains("Proofs"));
+    let got = bench.tap(&others, "repair:new-hose").await;
+    assert_eq!(got.status, StatusCode::SEE_OTHER, "{}", got.text);
+    assert_eq!(bench.counted(&job, "repair.done"), 1);
+}
+
+#[tokio::test]
 async fn every_page_says_do_not_start_while_oil_can_run_out() {
     let bench = Bench::new();
     let job = bench.van().await;
