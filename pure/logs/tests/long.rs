@@ -99,6 +99,9 @@ fn a_large_file_is_the_same_on_any_number_of_threads() {
     let one = Options { threads: 1, ..Options::default() };
     let log = read_csv(text.as_bytes(), &one).expect("a table");
     as_made(&log, 60_000);
+    let taken =
+        "one signal a row, named by `parameter`, its value in `value`; not read: `raw`";
+    assert!(log.remarks.iter().any(|r| r == taken), "{:?}", log.remarks);
     let two = Options { threads: 2, ..one.clone() };
     assert_eq!(read_csv(text.as_bytes(), &two).expect("a table"), log);
     let keep = Some(vec!["actual".to_owned()]);
@@ -217,6 +220,21 @@ fn a_wide_table_with_words_stays_wide() {
         let name = header.rsplit(',').next().expect("a name");
         assert_eq!(channel(&log, name).samples.len(), 100, "{header}");
     }
+    // How good the signal is names no signal, and the other numbers are not to be lost.
+    for header in
+        ["time,signal quality,speed", "time,signal quality,actual value,setpoint"]
+    {
+        let mut text = format!("{header}\n");
+        for row in 0..100 {
+            let quality = if row < 60 { "good" } else { "weak" };
+            let more = if header.contains("setpoint") { ",7" } else { "" };
+            writeln!(text, "{row},{quality},{row}{more}").expect("text");
+        }
+        let name = header.rsplit(',').next().expect("a name");
+        assert_eq!(channel(&read(&text), name).samples.len(), 100, "{header}");
+    }
+    let lone = read("time [s],channel,current [A]\n0,CH1,1\n1,CH1,2\n2,CH1,3\n");
+    assert_eq!(channel(&lone, "current").unit.as_deref(), Some("A"));
     let noted = read("time,name,a,b\n0,x,1,2\n1,y,2,3\n2,x,3,4\n3,y,4,5\n");
     assert_eq!(channel(&noted, "a").samples.len(), 4);
     // Two modules have a signal of one name each: told by the name alone they would mix.

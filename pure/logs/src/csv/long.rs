@@ -8,6 +8,7 @@ use units::Unit;
 use super::cell::{Cell, cell};
 use super::head::{Head, with_unit};
 use super::time::TimeColumn;
+use crate::header::Column;
 use crate::share;
 
 /// Words of a header over the names of signals.
@@ -50,11 +51,33 @@ const CALLED_SO: f64 = 0.5;
 const IN_TURN: f64 = 0.5;
 
 /// Columns of a table with one signal a row.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Long {
     pub(super) name: usize,
     pub(super) value: usize,
     pub(super) unit: Option<usize>,
+    left_out: Vec<usize>,
+}
+
+impl Long {
+    /// How the table was taken, in words.
+    pub(super) fn words(&self, columns: &[Column]) -> String {
+        let name = |at: &usize| format!("`{}`", columns[*at].name);
+        let left_out: Vec<String> = self.left_out.iter().map(name).collect();
+        let (names, values) = (name(&self.name), name(&self.value));
+        let mut words =
+            format!("one signal a row, named by {names}, its value in {values}");
+        if !left_out.is_empty() {
+            words.push_str("; not read: ");
+            words.push_str(&left_out.join(", "));
+        }
+        words
+    }
+}
+
+/// True for a header that says of numbers only that they are values.
+pub(super) fn is_plain_value(column: &Column) -> bool {
+    called(&column.name, &VALUES)
 }
 
 /// What the cells of a column are.
@@ -87,12 +110,18 @@ pub(super) fn long(head: &Head, time: &TimeColumn) -> Option<Long> {
     };
     let (name, value) = (one(&names, &NAMES)?, one(&values, &VALUES)?);
     let unit = if let [unit] = units.as_slice() { Some(*unit) } else { None };
-    let called = is_called(head, name, &NAMES)
-        && (is_called(head, value, &VALUES) || values.len() == 1);
+    // Beside another column of numbers a header alone may mean something else.
+    let whole = NAMES.contains(&head.columns[name].name.to_lowercase().as_str());
+    let called = values.len() == 1
+        && is_called(head, name, &NAMES)
+        && (whole || is_called(head, value, &VALUES));
     // Of what else tells rows apart nothing may be lost.
     let told = names.iter().all(|at| *at == name || follows(head, *at, (name, unit)));
     let found = told && (called || in_turn(head, name));
-    found.then_some(Long { name, value, unit })
+    let left_out = others.iter().map(|(at, _)| *at);
+    let left_out = left_out.filter(|at| *at != name && *at != value && Some(*at) != unit);
+    let left_out = left_out.collect();
+    found.then_some(Long { name, value, unit, left_out })
 }
 
 fn cells(head: &Head, at: usize) -> impl Iterator<Item = &str> {
@@ -124,7 +153,11 @@ fn holds(head: &Head, at: usize) -> Hold {
 }
 
 fn is_called(head: &Head, at: usize, words: &[&str]) -> bool {
-    let name = head.columns[at].name.to_lowercase();
+    called(&head.columns[at].name, words)
+}
+
+fn called(name: &str, words: &[&str]) -> bool {
+    let name = name.to_lowercase();
     name.split(|c: char| !c.is_alphanumeric()).any(|word| words.contains(&word))
 }
 

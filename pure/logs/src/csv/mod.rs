@@ -93,14 +93,15 @@ impl format::Format for Csv {
             return Err(LogError::NoRows);
         }
         let time = time_column(&head, options.time.as_deref())?;
+        let long = long::long(&head, &time);
         let remarks: Vec<String> = said
             .map(str::to_owned)
             .into_iter()
             .chain([separated])
             .chain(head.remarks.iter().cloned())
             .chain([time.remark.clone()])
+            .chain(long.as_ref().map(|long| long.words(&head.columns)))
             .collect();
-        let long = long::long(&head, &time);
         let (roles, columns) = roles(&head.columns, &time, long.as_ref());
         let from = mark_bytes + letters.bytes_of(&text[..head.data_at]);
         let layout = Layout {

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, HashMap};
 
 use super::blocks;
 use super::kept;
+use super::long::is_plain_value;
 use super::scan::{Layout, Scanned};
 use crate::assemble::{Assembled, Table, assemble_from, join, oddities, settle};
 use crate::error::LogError;
@@ -86,9 +87,10 @@ impl Named {
 
     /// The signals as columns.
     fn columns(&self, value: &Column) -> Vec<Column> {
+        // A lone signal may be named better by the header: `current [A]` of one channel.
+        let lone = self.names.len() == 1 && !is_plain_value(value);
         let one = |(name, unit): &(String, String)| {
-            // The header names a lone signal where its rows do not.
-            let own = if name.is_empty() { value.clone() } else { column(name) };
+            let own = if lone || name.is_empty() { value.clone() } else { column(name) };
             let unit = own.unit.or_else(|| plain_unit(unit)).or(value.unit.clone());
             Column { unit, ..own }
         };
@@ -142,7 +144,6 @@ pub(super) fn read(
     all.take(Digest::of(Block { times, columns: Vec::new(), odd }, &[]));
     // Signals one behind the other, or a little out of order, have a clock each.
     let own_clocks = falls(&all, &named) < all.clock.falls;
-    remarks.push("one signal a row, which the row names".to_owned());
     remarks.extend(if own_clocks { oddities(&all) } else { settle(&mut all, runs)? });
     let runs = if own_clocks { runs } else { Runs::On };
     let columns = named.columns(value);
