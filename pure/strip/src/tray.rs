@@ -1,5 +1,7 @@
 //! The tray: one cell a hole, and the fasteners in it that are easily mixed up.
 
+use std::collections::HashMap;
+
 use fasten::{LengthFit, LengthInput, length_fit};
 use sheet::{Fastener, Item, ItemIx, ItemSet, Sheet};
 
@@ -11,6 +13,8 @@ use crate::sequence::across_flats;
 const MOST_CELLS: u32 = 9_999;
 /// Swaps told one by one at most.
 const MOST_SWAPS: usize = 400;
+/// Pairs of look-alikes looked at at most.
+const MOST_PAIRS: usize = 50_000;
 /// How a swap begins that does no harm by its length.
 const HOLDS: &str = "would hold";
 
@@ -118,8 +122,8 @@ pub(crate) struct Alike {
     pub groups: Vec<Vec<FastenerName>>,
     /// What each swap would do.
     pub swaps: Vec<Swap>,
-    /// Whether all are there.
-    pub all_told: bool,
+    /// What was left out, in words.
+    pub left_out: Option<&'static str>,
     /// The same by size.
     pub mix_ups: Vec<MixUp>,
 }
@@ -143,49 +147,63 @@ pub(crate) fn look_alikes(sheet: &Sheet, off: ItemSet) -> Alike {
         }
     }
     groups.retain(|(_, members)| members.iter().any(|one| !one.equal(members[0])));
-    let mut alike = Alike { all_told: true, ..Alike::default() };
+    let mut alike = Alike::default();
+    let (mut places, mut looked_at) = (HashMap::new(), 0);
     for (_, members) in &groups {
         let pairs =
             members.iter().flat_map(|one| members.iter().map(move |two| (*one, *two)));
         for (one, two) in pairs.filter(|(one, two)| !one.equal(*two)) {
+            looked_at += 1;
+            if looked_at > MOST_PAIRS {
+                break;
+            }
             let swap = swap(one, two);
-            add(&mut alike.mix_ups, (one.fastener, two.fastener), &swap);
-            alike.all_told = alike.swaps.len() < MOST_SWAPS;
-            if alike.all_told {
+            add(&mut alike.mix_ups, &mut places, (one.fastener, two.fastener), &swap);
+            if alike.swaps.len() < MOST_SWAPS {
                 alike.swaps.push(swap);
             }
         }
         alike.groups.push(members.iter().map(|one| one.name()).collect());
     }
+    alike.left_out = if looked_at > MOST_PAIRS {
+        Some("more look-alikes than can be told: not all of them are listed")
+    } else if looked_at > MOST_SWAPS {
+        Some(
+            "more look-alikes than can be told one by one: not every swap is listed, but all \
+             by size",
+        )
+    } else {
+        None
+    };
     alike
 }
 
+/// Where a mix-up stands: its sizes and what it does.
+type Places = HashMap<(String, String, String), usize>;
+
 /// Puts a swap with those that are like it.
-fn add(mix_ups: &mut Vec<MixUp>, (one, two): (&Fastener, &Fastener), swap: &Swap) {
+fn add(
+    mix_ups: &mut Vec<MixUp>,
+    places: &mut Places,
+    (one, two): (&Fastener, &Fastener),
+    swap: &Swap,
+) {
     if swap.consequence.starts_with(HOLDS) {
         return;
     }
     let (fastener, belongs) = (sort(one), sort(two));
-    let same = |known: &&mut MixUp| {
-        (&known.fastener, &known.belongs, &known.consequence)
-            == (&fastener, &belongs, &swap.consequence)
-    };
-    let (of, into) = (swap.fastener.item.clone(), swap.into.item.clone());
-    match mix_ups.iter_mut().find(same) {
-        Some(known) => {
-            for (list, item) in [(&mut known.of, of), (&mut known.into, into)] {
-                if !list.contains(&item) {
-                    list.push(item);
-                }
-            }
+    let consequence = swap.consequence.clone();
+    let key = (fastener.clone(), belongs.clone(), consequence.clone());
+    let at = *places.entry(key).or_insert_with(|| {
+        let (of, into) = (Vec::new(), Vec::new());
+        mix_ups.push(MixUp { fastener, of, belongs, into, consequence });
+        mix_ups.len() - 1
+    });
+    let MixUp { of, into, .. } = &mut mix_ups[at];
+    for (list, item) in [(of, &swap.fastener.item), (into, &swap.into.item)] {
+        if !list.contains(item) {
+            list.push(item.clone());
         }
-        None => mix_ups.push(MixUp {
-            fastener,
-            of: vec![of],
-            belongs,
-            into: vec![into],
-            consequence: swap.consequence.clone(),
-        }),
     }
 }
 

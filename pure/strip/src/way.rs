@@ -42,7 +42,7 @@ pub fn strip(sheet: &Sheet, ask: &StripAsk<'_>) -> Result<StripAnswer, StripErro
     let held = upkeep::not_startable(sheet, &taken);
     let mut remarks = remarks(sheet, ask, &chosen, &eased);
     remarks.extend(told::remarks(sheet, off_now, &eased));
-    remarks.extend(limits(&tray, alike.all_told, &in_steps, &off_before));
+    remarks.extend(limits(&tray, alike.left_out, &in_steps, &off_before));
 
     Ok(StripAnswer {
         strip_minutes: minutes(&in_steps),
@@ -294,7 +294,7 @@ fn remarks(
 /// What was left out because there was too much of it, and what the tray does not know.
 fn limits(
     tray: &Tray,
-    all_told: bool,
+    left_out: Option<&str>,
     way_in: &[Step],
     off_before: &[ItemIx],
 ) -> Vec<String> {
@@ -304,11 +304,7 @@ fn limits(
         let count = without.filter(|f| f.cells.is_empty() && f.count > 0).count();
         remarks.push(format!("the tray is full: {count} kinds of fastener have no cell"));
     }
-    if !all_told {
-        remarks.push(
-            "more look-alikes than can be told one by one: not every swap is listed, but all by size".to_owned(),
-        );
-    }
+    remarks.extend(left_out.map(str::to_owned));
     if !off_before.is_empty() {
         remarks.push("what was off before lies in the cells that it got then".to_owned());
     }

@@ -128,6 +128,27 @@ fn many_look_alikes_are_told_by_size() {
     assert!(short.consequence.starts_with("10 mm too short"), "{}", short.consequence);
 }
 
+/// Three hundred bolts of as many lengths: more than can be told is said, not waited for.
+#[test]
+fn too_many_look_alikes_are_cut_short_in_words() {
+    let bolt = |item: u32, at: u32| {
+        let length_mm = 10 + 10 * item + at;
+        format!(
+            "  [[item.fastener]]\n  id = \"bolt-{at}\"\n  count = 1\n  kind = \"bolt\"\n  \
+             thread = \"M8\"\n  class = \"8.8\"\n  length_mm = {length_mm}.0\n"
+        )
+    };
+    let cover = |item: u32| {
+        let bolts: String = (0..10).map(|at| bolt(item, at)).collect();
+        format!("[[item]]\nid = \"cover-{item}\"\ntitle = \"Cover {item}\"\n{bolts}")
+    };
+    let sheet = sheet_of(&(0..30).map(cover).collect::<String>());
+    let all: Vec<_> = (0..30).map(|at| to_item(&sheet, &format!("cover-{at}"))).collect();
+    let answer = asked(&sheet, &all, &[]).unwrap();
+    assert!(answer.mix_ups.len() <= 50_000 && answer.swaps.len() == 400);
+    assert!(answer.remarks.iter().any(|r| r.contains("not all of them are listed")));
+}
+
 /// *Common practice*: equal bolts may be swapped, so there is nothing to say.
 #[test]
 fn equal_bolts_are_no_look_alikes() {
