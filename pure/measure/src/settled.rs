@@ -13,7 +13,10 @@ pub(crate) fn steady_error(settled: &[&Step]) -> Option<Estimate> {
     if errors.len() > 1 {
         let spread = Estimate::of_mean(&errors)?;
         let value = median(&errors)?;
-        return Some(Estimate { value: Some(value), ..spread });
+        // Where errors lie to one side, the mean's interval may leave the median out.
+        let (low, high) =
+            (spread.low.map(|l| l.min(value)), spread.high.map(|h| h.max(value)));
+        return Some(Estimate { value: Some(value), low, high });
     }
     let step = settled.first()?;
     let values: Vec<f64> = step.settled().iter().map(|s| s.1 - step.to).collect();
@@ -53,4 +56,33 @@ pub(crate) fn pool(values: &[(f64, f64)], dof: f64) -> Option<Estimate> {
 fn chi2_point(dof: f64) -> f64 {
     let part = 2.0 / (9.0 * dof);
     dof * (1.0 - part + quantile(COVER, None) * part.sqrt()).powi(3)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::steady_error;
+    use crate::steps::Step;
+
+    /// Five steps that miss by one and four that miss by nothing: the median lies outside the
+    /// t interval of the mean where the errors are skewed enough.
+    #[test]
+    fn the_value_lies_in_its_interval() {
+        let step = |error: f64| Step {
+            between: (0.0, 0.1),
+            from: 0.0,
+            to: 10.0,
+            samples: (0..40).map(|i| (0.1 * f64::from(i), 10.0 + error)).collect(),
+            before: 1,
+            rest_from: None,
+            led: None,
+            levels: (0.0, 10.0 + error),
+            grain: 0.0,
+        };
+        let errors = [-1.0, -1.0, -1.0, -1.0, -1.0, 0.0, 0.0, 0.0, 0.0];
+        let steps: Vec<Step> = errors.into_iter().map(step).collect();
+        let found = steady_error(&steps.iter().collect::<Vec<_>>()).unwrap();
+        assert_eq!(found.value, Some(-1.0));
+        assert_eq!(found.low, Some(-1.0), "the mean's reaches to -0.96 only: {found:?}");
+        assert!(found.high.is_some_and(|high| high > -0.5 && high < 0.0));
+    }
 }
